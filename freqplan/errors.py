@@ -1,0 +1,85 @@
+"""What can go wrong, with the evidence attached.
+
+Every message says where the trouble is, what was found there and what to write instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong in something a person wrote.
+
+    Attributes
+    ----------
+    what : str
+        What is wrong, as a clause that starts in lower case.
+    hint : str
+        What to write instead; may be empty.
+    key : str
+        Dotted key or column, such as ``band.low`` or ``conversion[0].intermediate``.
+    found : str
+        The text that was found, or empty.
+    source : str
+        File name, ``<stdin>``, or empty when the value came from Python.
+    line : int or None
+        Line in the source, counted from 1.
+    """
+
+    what: str
+    hint: str = ""
+    key: str = ""
+    found: str = ""
+    source: str = ""
+    line: int | None = None
+
+    def __str__(self) -> str:
+        place = [self.source, f"line {self.line}" if self.line is not None else "", self.key]
+        where = ", ".join(part for part in place if part)
+        text = f"{where}: {self.what}" if where else self.what
+        if self.found:
+            text += f", found {shortened(self.found)}"
+        return f"{text}; {self.hint}" if self.hint else text
+
+
+def shortened(text: str, limit: int = 60) -> str:
+    """Return `text` fit for one line of a message: control signs escaped, long text cut."""
+    clean = "".join(sign if sign.isprintable() else sign.encode("unicode_escape").decode() for sign in text)
+    return clean if len(clean) <= limit else f"{clean[: limit - 1]}…"
+
+
+class FreqplanError(Exception):
+    """Base of every error that freqplan raises on purpose."""
+
+
+class InputError(FreqplanError, ValueError):
+    """Something a person wrote cannot be used; holds every fault at once.
+
+    Attributes
+    ----------
+    faults : tuple of Fault
+        All faults, in the order of the source.
+    """
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class PlanError(InputError):
+    """A plan is faulty."""
+
+
+class StationsError(InputError):
+    """A station list is faulty."""
+
+
+class ModelRangeError(FreqplanError, ValueError):
+    """A question lies outside what the plan covers, such as a dial setting off the band."""
+
+
+class MissingExtra(FreqplanError, ImportError):
+    """An optional library is needed and not installed."""

@@ -1,0 +1,239 @@
+"""Exact frequencies: text to whole hertz, ratios of hertz, and the trade's rounding.
+
+Frequencies are integers (hertz) or ratios of integers; no float takes part in any of it, so that
+98.1 MHz + 10.7 MHz is 108.8 MHz and equality means equality.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+import numpy as np
+import numpy.typing as npt
+
+from freqplan.errors import shortened
+
+HZ_IN = {"Hz": 1, "kHz": 10**3, "MHz": 10**6, "GHz": 10**9, "kc/s": 10**3, "Mc/s": 10**6}
+"""Hertz in one unit; kc/s and Mc/s are what older circuit diagrams print."""
+
+HIGHEST_HZ = 300 * 10**9
+"""Nothing above 300 GHz is accepted: it bounds every int64 product in `mixing`."""
+
+LONGEST_QUANTITY = 40
+_NUMBER_AND_UNIT = re.compile(r"([+-]?[0-9]+(?:\.[0-9]+)?)\s*([A-Za-z/]+)", re.ASCII)
+_DECIMAL_COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+\s*[A-Za-z/]*", re.ASCII)
+_BARE_NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?", re.ASCII)
+
+Int64 = npt.NDArray[np.int64]
+
+
+class QuantityError(ValueError):
+    """A text is not a frequency; `what` says why and `hint` what to write."""
+
+    def __init__(self, what: str, hint: str) -> None:
+        self.what, self.hint = what, hint
+        super().__init__(f"{what}; {hint}")
+
+
+def parse_hertz(text: str, *, signed: bool = False) -> int:
+    """Read a frequency written with its unit.
+
+    Parameters
+    ----------
+    text : str
+        Such as ``"10.7 MHz"``, ``"455 kHz"`` or ``"10.7 Mc/s"``; letter case counts, ASCII digits.
+    signed : bool
+        Whether a minus sign is allowed.
+
+    Returns
+    -------
+    int
+        Whole hertz.
+
+    Raises
+    ------
+    QuantityError
+        Unit missing or misspelt, decimal comma, a fraction of a hertz, a sign, or above 300 GHz.
+    """
+    stripped = text.strip()
+    if len(stripped) > LONGEST_QUANTITY:
+        raise QuantityError("too long to be a frequency", 'write for example "10.7 MHz"')
+    match = _NUMBER_AND_UNIT.fullmatch(stripped)
+    if match is None:
+        raise _not_a_quantity(stripped)
+    number, unit = match.groups()
+    if unit not in HZ_IN:
+        raise QuantityError(f'unknown unit "{unit}"', f'write "{number} {_nearest_unit(unit)}"')
+    hertz = Decimal(number) * HZ_IN[unit]
+    if hertz != int(hertz):
+        raise QuantityError("finer than one hertz", "round to whole hertz")
+    if hertz < 0 and not signed:
+        raise QuantityError("negative", f'write "{number.lstrip("-")} {unit}"')
+    if abs(hertz) > HIGHEST_HZ:
+        raise QuantityError("above 300 GHz", "check the unit")
+    return int(hertz)
+
+
+def _not_a_quantity(text: str) -> QuantityError:
+    if not text:
+        return QuantityError("empty", 'write for example "10.7 MHz"')
+    if _DECIMAL_COMMA.fullmatch(text):
+        return QuantityError("decimal comma", f'write "{text.replace(",", ".")}" with a point')
+    if _BARE_NUMBER.fullmatch(text):
+        return QuantityError("unit missing", f'write "{text} MHz" or "{text} kHz"')
+    return QuantityError("not a frequency", 'write for example "10.7 MHz"')
+
+
+def _nearest_unit(unit: str) -> str:
+    for known in HZ_IN:
+        if known.lower() == unit.lower():
+            return known
+    close = difflib.get_close_matches(unit.lower(), [known.lower() for known in HZ_IN], n=1, cutoff=0.4)
+    return next((known for known in HZ_IN if close and known.lower() == close[0]), "MHz")
+
+
+def quoted(text: str) -> str:
+    """Return `text` in quotation marks, short and printable, for a message."""
+    return f'"{shortened(text)}"'
+
+
+class Ratios:
+    """A column of exact frequencies, each a ratio of two integers, or none.
+
+    Parameters
+    ----------
+    num : (k,) array_like of int64 [Hz]
+        Numerators.
+    den : (k,) array_like of int64, optional
+        Denominators; negative ones are turned positive, and 0 marks "no such frequency".
+    """
+
+    __slots__ = ("den", "num")
+
+    def __init__(self, num: npt.ArrayLike, den: npt.ArrayLike = 1) -> None:
+        top = np.atleast_1d(np.asarray(num, dtype=np.int64))
+        bottom = np.broadcast_to(np.asarray(den, dtype=np.int64), top.shape)
+        sign = np.where(bottom < 0, np.int64(-1), np.int64(1))
+        self.num: Int64 = top * sign
+        self.den: Int64 = bottom * sign
+        self.num.flags.writeable = False
+        self.den.flags.writeable = False
+
+    @classmethod
+    def of(cls, values: Iterable[Fraction | int | None]) -> Ratios:
+        """Make a column from fractions, whole hertz and None."""
+        pairs = [(0, 0) if v is None else (Fraction(v).numerator, Fraction(v).denominator) for v in values]
+        table = np.array(pairs, dtype=np.int64).reshape(-1, 2)
+        return cls(table[:, 0], table[:, 1])
+
+    @classmethod
+    def none(cls, length: int) -> Ratios:
+        """Make a column in which nothing is known."""
+        return cls(np.zeros(length, dtype=np.int64), 0)
+
+    @classmethod
+    def concatenate(cls, parts: Sequence[Ratios]) -> Ratios:
+        """Put columns end to end."""
+        return cls(np.concatenate([p.num for p in parts]), np.concatenate([p.den for p in parts]))
+
+    def __len__(self) -> int:
+        return len(self.num)
+
+    def __getitem__(self, index: npt.ArrayLike) -> Ratios:
+        chosen = np.asarray(index)
+        return Ratios(self.num[chosen], self.den[chosen])
+
+    @property
+    def known(self) -> npt.NDArray[np.bool_]:
+        """Return where there is a value; shape (k,)."""
+        return np.not_equal(self.den, 0)
+
+    def where(self, mask: npt.NDArray[np.bool_]) -> Ratios:
+        """Return the column with "none" wherever `mask` (k,) is false."""
+        return Ratios(self.num, np.where(mask, self.den, 0))
+
+    def fractions(self) -> list[Fraction | None]:
+        """Return the values in hertz, reduced; None where there is none."""
+        return [Fraction(n, d) if d else None for n, d in zip(self.num.tolist(), self.den.tolist(), strict=True)]
+
+    def rough(self) -> npt.NDArray[np.float64]:
+        """Return the values in hertz as floats, NaN where there is none; for sorting and drawing only."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return np.where(self.known, self.num / self.den, np.nan)
+
+    def __repr__(self) -> str:
+        return f"Ratios({self.fractions()!r})"
+
+
+def json_number(value: Fraction | None) -> int | float | None:
+    """Return `value` for JSON: an integer where it is whole, else rounded to 0.001."""
+    if value is None:
+        return None
+    return value.numerator if value.denominator == 1 else float(round(value, 3))
+
+
+def decimal_text(value: Fraction | int, *, unit_hz: int, decimals: int, extra: int = 0) -> str:
+    """Write an exact frequency with a fixed number of decimals, halves rounded away from zero.
+
+    Parameters
+    ----------
+    value : Fraction or int [Hz]
+        The frequency.
+    unit_hz : int
+        Hertz in the unit to write in.
+    decimals : int
+        Decimals always written.
+    extra : int
+        Decimals added when they make the text exact, so that an IF of 10.675 MHz is not shown as 10.68.
+
+    Returns
+    -------
+    str
+        The number without its unit.
+    """
+    exact = Fraction(value) / unit_hz
+    for places in range(decimals, decimals + extra + 1):
+        if (exact * 10**places).denominator == 1:
+            decimals = places
+            break
+    scaled = abs(exact) * 10**decimals
+    whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
+    digits = str(whole).rjust(decimals + 1, "0")
+    sign = "-" if exact < 0 and whole else ""
+    return f"{sign}{digits[:-decimals]}.{digits[-decimals:]}" if decimals else f"{sign}{digits}"
+
+
+@dataclass(frozen=True)
+class Rounding:
+    """How a band's frequencies are written by the people who work on it.
+
+    Attributes
+    ----------
+    unit : str
+        ``"MHz"`` or ``"kHz"``.
+    dial_decimals : int
+        Decimals of a dial setting.
+    fine_decimals : int
+        Least decimals of every other frequency; up to three more are written where they make it exact.
+    """
+
+    unit: str
+    dial_decimals: int
+    fine_decimals: int
+
+    def dial(self, value: Fraction | int) -> str:
+        """Write a dial setting, such as ``96.3``."""
+        return decimal_text(value, unit_hz=HZ_IN[self.unit], decimals=self.dial_decimals)
+
+    def fine(self, value: Fraction | int) -> str:
+        """Write an oscillator, IF or response frequency, such as ``108.80``."""
+        return decimal_text(value, unit_hz=HZ_IN[self.unit], decimals=self.fine_decimals, extra=3)
+
+    def dial_hz(self, value: Fraction) -> Fraction:
+        """Return `value` rounded as `dial` writes it, in hertz."""
+        return Fraction(self.dial(value)) * HZ_IN[self.unit]
