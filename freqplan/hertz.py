@@ -117,12 +117,22 @@ class Ratios:
 
     def __init__(self, num: npt.ArrayLike, den: npt.ArrayLike = 1) -> None:
         top = np.atleast_1d(np.asarray(num, dtype=np.int64))
-        bottom = np.broadcast_to(np.asarray(den, dtype=np.int64), top.shape)
-        sign = np.where(bottom < 0, np.int64(-1), np.int64(1))
+        bottom = np.asarray(den, dtype=np.int64)
+        if bottom.shape != top.shape:
+            bottom = np.full(top.shape, bottom, dtype=np.int64)
+        sign = 1 - 2 * (bottom < 0)
         self.num: Int64 = top * sign
         self.den: Int64 = bottom * sign
         self.num.flags.writeable = False
         self.den.flags.writeable = False
+
+    @classmethod
+    def _ready(cls, num: Int64, den: Int64) -> Ratios:
+        """Make a column from fresh int64 arrays of equal shape with no negative denominator."""
+        column = object.__new__(cls)
+        column.num, column.den = num, den
+        num.flags.writeable = den.flags.writeable = False
+        return column
 
     @classmethod
     def of(cls, values: Iterable[Fraction | int | None]) -> Ratios:
@@ -134,19 +144,19 @@ class Ratios:
     @classmethod
     def none(cls, length: int) -> Ratios:
         """Make a column in which nothing is known."""
-        return cls(np.zeros(length, dtype=np.int64), 0)
+        return cls._ready(np.zeros(length, dtype=np.int64), np.zeros(length, dtype=np.int64))
 
     @classmethod
     def concatenate(cls, parts: Sequence[Ratios]) -> Ratios:
         """Put columns end to end."""
-        return cls(np.concatenate([p.num for p in parts]), np.concatenate([p.den for p in parts]))
+        return cls._ready(np.concatenate([p.num for p in parts]), np.concatenate([p.den for p in parts]))
 
     def __len__(self) -> int:
         return len(self.num)
 
     def __getitem__(self, index: npt.ArrayLike) -> Ratios:
         chosen = np.asarray(index)
-        return Ratios(self.num[chosen], self.den[chosen])
+        return Ratios._ready(self.num[chosen], self.den[chosen])
 
     @property
     def known(self) -> npt.NDArray[np.bool_]:
@@ -155,7 +165,11 @@ class Ratios:
 
     def where(self, mask: npt.NDArray[np.bool_]) -> Ratios:
         """Return the column with "none" wherever `mask` (k,) is false."""
-        return Ratios(self.num, np.where(mask, self.den, 0))
+        return Ratios._ready(self.num.copy(), np.where(mask, self.den, 0))
+
+    def replaced(self, mask: npt.NDArray[np.bool_], hertz: int) -> Ratios:
+        """Return the column with `hertz` wherever `mask` (k,) is true."""
+        return Ratios._ready(np.where(mask, hertz, self.num), np.where(mask, 1, self.den))
 
     def fractions(self) -> list[Fraction | None]:
         """Return the values in hertz, reduced; None where there is none."""

@@ -1,0 +1,89 @@
+"""freqplan: exact frequency plans of superhet receivers.
+
+From band, intermediate frequency and oscillator side it computes every image, half-IF response, harmonic
+mixing product, birdie and ghost, and lists the frequencies to check.
+
+>>> import freqplan
+>>> plan = freqplan.load_plan("plans_demo/heron.toml")    # doctest: +SKIP
+>>> freqplan.survey(plan).to_dataframe("birdies")         # doctest: +SKIP
+
+Frequencies are whole hertz or exact ratios; MHz and kHz exist only in text.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from freqplan.channels import Channel as Channel
+    from freqplan.channels import channel as channel
+    from freqplan.comparisons import Comparison as Comparison
+    from freqplan.comparisons import compare as compare
+    from freqplan.errors import FreqplanError as FreqplanError
+    from freqplan.errors import InputError as InputError
+    from freqplan.errors import ModelRangeError as ModelRangeError
+    from freqplan.errors import PlanError as PlanError
+    from freqplan.errors import StationsError as StationsError
+    from freqplan.plan import Band as Band
+    from freqplan.plan import Conversion as Conversion
+    from freqplan.plan import IfFilter as IfFilter
+    from freqplan.plan import Orders as Orders
+    from freqplan.plan import Plan as Plan
+    from freqplan.planfile import load_plan as load_plan
+    from freqplan.starters import starter as starter
+    from freqplan.stations import StationList as StationList
+    from freqplan.stations import load_stations as load_stations
+    from freqplan.surveys import Survey as Survey
+    from freqplan.surveys import survey as survey
+    from freqplan.tables import render as render
+
+_HOMES = {
+    "channels": ("Channel", "channel"),
+    "comparisons": ("Comparison", "compare"),
+    "errors": ("FreqplanError", "InputError", "ModelRangeError", "PlanError", "StationsError"),
+    "plan": ("Band", "Conversion", "IfFilter", "Orders", "Plan"),
+    "planfile": ("load_plan",),
+    "starters": ("starter",),
+    "stations": ("StationList", "load_stations"),
+    "surveys": ("Survey", "survey"),
+    "tables": ("render",),
+}
+_HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
+
+__all__ = [  # noqa: PLE0604  (names are loaded on first use, so that `freqplan --help` needs no numpy)
+    "Band",
+    "Channel",
+    "Comparison",
+    "Conversion",
+    "FreqplanError",
+    "IfFilter",
+    "InputError",
+    "ModelRangeError",
+    "Orders",
+    "Plan",
+    "PlanError",
+    "StationList",
+    "StationsError",
+    "Survey",
+    "channel",
+    "compare",
+    "load_plan",
+    "load_stations",
+    "render",
+    "starter",
+    "survey",
+]
+
+
+def __getattr__(name: str) -> object:
+    home = _HOME_OF.get(name)
+    if home is None:
+        raise AttributeError(f"module 'freqplan' has no attribute {name!r}")
+    value = getattr(import_module(f"freqplan.{home}"), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

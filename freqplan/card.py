@@ -1,0 +1,44 @@
+"""The check list as it is written on a card: one place in words instead of four columns of hertz."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from freqplan.findings import Findings
+from freqplan.hertz import Rounding
+from freqplan.words import dial_span, span
+
+NAME = "check_list"
+"""The table that is a card."""
+
+DEFAULT_LIMIT = 20
+"""Lines of the card unless asked otherwise."""
+
+_HEADS = ("No.", "Where", "Mechanism", "Osc.", "Stations", "Why", "What to do")
+
+
+def place(row: Mapping[str, Any], rounding: Rounding) -> str:
+    """Write where to look: ``dial 96.3 MHz``, ``dial 95.9 MHz (87.8-95.9)`` or ``outside 108.90-129.40 MHz``."""
+    if row["kind"] == "outside":
+        low = row["frequency_hz"] or row["low_hz"]
+        return f"outside {span(low, row['frequency_hz'] or row['high_hz'], rounding)} {rounding.unit}"
+    part = "" if row["low_hz"] is None else dial_span(row["low_hz"], row["high_hz"], rounding)
+    if row["dial_hz"] is None:
+        return f"dial {part} {rounding.unit}"
+    spot = rounding.dial(row["dial_hz"])
+    return f"dial {spot} {rounding.unit}" + (f" ({part})" if part not in ("", spot) else "")
+
+
+def card(findings: Findings, rounding: Rounding) -> tuple[list[str], list[list[str]]]:
+    """Return heads and cells of the card; the oscillator side only where there is more than one."""
+    rows = [
+        [
+            str(row["priority"]), place(row, rounding), row["mechanism"], row["oscillator"],
+            ", ".join(row["stations"]), row["why"], row["what_to_do"],
+        ]
+        for row in findings.rows()
+    ]  # fmt: skip
+    sides = {row[3] for row in rows}
+    kept = [i for i, head in enumerate(_HEADS) if head != "Osc." or len(sides) > 1]
+    return [_HEADS[i] for i in kept], [[row[i] for i in kept] for row in rows]

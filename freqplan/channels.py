@@ -1,0 +1,208 @@
+"""One dial setting: every frequency that lands on the IF there, and who of the listed stations does."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any, ClassVar
+
+import numpy as np
+
+from freqplan.errors import ModelRangeError
+from freqplan.findings import Findings, stack, text_column
+from freqplan.landing import landings
+from freqplan.mechanisms import FAMILIES, Family, Sums
+from freqplan.mixing import Tuning, tunings
+from freqplan.reach import reach, twice_windows
+from freqplan.remarks import assumptions, cautions
+from freqplan.results import Result
+from freqplan.surveys import BIRDIE_COLUMNS, birdies
+from freqplan.words import birdie_sum, mixing_sum
+
+if TYPE_CHECKING:
+    from freqplan.plan import Plan
+    from freqplan.stations import StationList
+
+RESPONSE_COLUMNS = (
+    "mechanism", "oscillator", "m", "n", "e", "response_hz", "stations", "beat_hz", "reach",
+    "tuning_slope", "beat_rate", "level_law", "rejection_db", "sum",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Channel(Result):
+    """Everything that can be heard at one dial setting.
+
+    Attributes
+    ----------
+    dial_hz : int
+        The dial setting.
+    wanted : tuple of str or None
+        Listed stations inside the IF filter there; None without a station list.
+    responses : Findings
+        Frequencies that land on the IF, those with a listed station first, then lowest order first.
+    birdies : Findings
+        Spots of the set's own making whose range lies within half the IF filter of the dial setting.
+    """
+
+    command: ClassVar[str] = "channel"
+    table_names: ClassVar[tuple[str, ...]] = ("responses", "birdies")
+
+    dial_hz: int
+    wanted: tuple[str, ...] | None
+    responses: Findings
+    birdies: Findings
+
+    @property
+    def heading(self) -> Mapping[str, Any]:
+        """Return dial setting, oscillator and the stations on it."""
+        own = {tuning.side: tuning.oscillator_hz(self.dial_hz) for tuning in tunings(self.plan)}
+        return {
+            "dial_hz": self.dial_hz,
+            "oscillator_hz": next(iter(own.values())) if len(own) == 1 else None,
+            "oscillators_hz": own,
+            "wanted": None if self.wanted is None else list(self.wanted),
+        }
+
+    @property
+    def headlines(self) -> tuple[str, ...]:
+        """Return the plan, the dial setting with its oscillator, and the stations listed there."""
+        rounding = self.plan.rounding
+        own = ", ".join(f"{rounding.fine(tuning.oscillator_hz(self.dial_hz))} ({tuning.side})" for tuning in tunings(self.plan))
+        dial = f"Dial on {rounding.fine(self.dial_hz)} {rounding.unit}, oscillator on {own}"
+        listed = "" if self.wanted is None else f"; listed there: {', '.join(self.wanted) or 'nobody'}"
+        return (*super().headlines, dial + listed)
+
+
+def channel(
+    plan: Plan, frequency_hz: int, stations: StationList | None = None, *, families: tuple[Family, ...] = FAMILIES
+) -> Channel:
+    """Compute everything that can be heard at one dial setting.
+
+    Parameters
+    ----------
+    plan : Plan
+        The receiver; with its oscillator side unknown, both sides are answered.
+    frequency_hz : int [Hz]
+        The dial setting, inside the band.
+    stations : StationList, optional
+        Who is on the air.
+    families : tuple of Family
+        The mechanisms to compute.
+
+    Returns
+    -------
+    Channel
+
+    Raises
+    ------
+    ModelRangeError
+        The dial setting is no whole number of hertz, or lies off the band.
+    """
+    dial_hz = _on_the_dial(plan, frequency_hz)
+    sides = tunings(plan)
+    tables = [
+        _response_table(plan, tuning, sums_of(plan, tuning), dial_hz, stations, always=sums_of is family.responses)
+        for tuning in sides
+        for family in families
+        for sums_of in (family.responses, family.station_spots)
+        if sums_of
+    ]
+    table = stack("Responses at this dial setting", tables, RESPONSE_COLUMNS)
+    unheard = np.array([not names for names in table.values("stations")], dtype=bool)
+    return Channel(
+        plan=plan,
+        assumptions=assumptions(plan, stations),
+        cautions=cautions(plan, sides),
+        dial_hz=dial_hz,
+        wanted=None if stations is None else _wanted(plan, dial_hz, stations),
+        responses=table.take(np.argsort(unheard, kind="stable")),
+        birdies=_birdies(plan, sides, families, dial_hz),
+    )
+
+
+def _on_the_dial(plan: Plan, frequency_hz: int) -> int:
+    rounding, band = plan.rounding, plan.band
+    if Fraction(frequency_hz).denominator != 1:
+        raise ModelRangeError(f"dial setting {frequency_hz} Hz is no whole number of hertz")
+    if not band.low_hz <= frequency_hz <= band.high_hz:
+        raise ModelRangeError(
+            f"dial setting {rounding.fine(Fraction(frequency_hz))} {rounding.unit} lies off the band "
+            f"{rounding.fine(band.low_hz)}-{rounding.fine(band.high_hz)} {rounding.unit}"
+        )
+    return int(frequency_hz)
+
+
+def _wanted(plan: Plan, dial_hz: int, stations: StationList) -> tuple[str, ...]:
+    inside = 2 * np.abs(stations.frequency_hz - dial_hz) <= plan.if_filter.bandwidth_hz
+    return tuple(stations.names[place] for place in np.flatnonzero(inside).tolist())
+
+
+def _response_table(
+    plan: Plan, tuning: Tuning, sums: Sums, dial_hz: int, stations: StationList | None, *, always: bool
+) -> Findings:
+    """Return one row for each sum; with `always` false only those that a listed station meets."""
+    response = sums.combinations.signal(dial_hz)
+    names, beat = _who_lands(plan, sums, dial_hz, stations)
+    keep = (response.num > 0) if always else np.array([bool(who) for who in names], dtype=bool)
+    sums, response, names, beat = sums.take(keep), response[keep], names[keep], beat[keep]
+    known = np.array([value is not None for value in beat], dtype=bool)
+    words = np.full(len(sums), None, object)
+    offsets = np.array(beat[known], dtype=np.int64)
+    words[known] = reach(plan, np.abs(sums.combinations.c[known]), offsets)
+    table = sums.findings(
+        "Responses at this dial setting",
+        response_hz=response,
+        stations=names,
+        beat_hz=beat,
+        reach=words,
+        rejection_db=np.full(len(sums), None, object),
+    )
+    written = [_sum(plan, tuning, row, dial_hz) for row in table.rows()]
+    return Findings(table.title, {**table.columns, "sum": text_column(written)})
+
+
+def _sum(plan: Plan, tuning: Tuning, row: Mapping[str, Any], dial_hz: int) -> str:
+    if row.get("m") is None:
+        return f"oscillator on {plan.rounding.fine(tuning.oscillator_hz(dial_hz))}"
+    return mixing_sum(
+        tuning=tuning, m=row["m"], n=row["n"], e=row["e"], dial_hz=Fraction(dial_hz),
+        signal_hz=row["response_hz"], rounding=plan.rounding,
+    )  # fmt: skip
+
+
+def _who_lands(
+    plan: Plan, sums: Sums, dial_hz: int, stations: StationList | None
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return, for each sum, the names of the stations that reach the IF and the offset of the nearest one."""
+    found: list[list[tuple[int, str]]] = [[] for _ in range(len(sums))]
+    if stations is not None:
+        order = np.argsort(stations.frequency_hz, kind="stable")
+        listed_hz = stations.frequency_hz[order]
+        _, bursts = twice_windows(plan, np.abs(sums.combinations.c))
+        rows, places = landings(
+            sums.combinations, bursts, dial_low_hz=dial_hz, dial_high_hz=dial_hz, sorted_hz=listed_hz
+        )
+        offsets = sums.combinations.take(rows).offset(dial_hz, listed_hz[places])
+        for row, place, offset in zip(rows.tolist(), order[places].tolist(), offsets.tolist(), strict=True):
+            found[row].append((offset, stations.names[place]))
+    names = text_column([tuple(dict.fromkeys(name for _, name in who)) for who in found])
+    beats = text_column([min(who, key=lambda one: abs(one[0]))[0] if who else None for who in found])
+    return names, beats
+
+
+def _birdies(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family], dial_hz: int) -> Findings:
+    half = plan.if_filter.bandwidth_hz // 2
+    table = birdies(
+        plan,
+        sides,
+        families,
+        low_hz=max(plan.band.low_hz, dial_hz - half),
+        high_hz=min(plan.band.high_hz, dial_hz + half),
+    )
+    side_of = {tuning.side: tuning for tuning in sides}
+    written = [birdie_sum(row, side_of[row["oscillator"]], plan.rounding) for row in table.rows()]
+    return Findings(
+        "Birdies near this dial setting", {**{name: table[name] for name in BIRDIE_COLUMNS}, "sum": text_column(written)}
+    )

@@ -1,0 +1,85 @@
+"""From findings to the card a person takes to the bench: one line per cause, most worth checking first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from freqplan.cardlines import EITHER, Card, Line, birdie_lines, ghost_lines, range_lines
+from freqplan.findings import Findings, text_column
+from freqplan.hertz import Ratios
+from freqplan.mechanisms import Mechanism
+
+if TYPE_CHECKING:
+    from freqplan.plan import Plan
+    from freqplan.stations import StationList
+
+def check_list(
+    plan: Plan,
+    words: Mapping[str, Mechanism],
+    *,
+    responses: Findings,
+    birdies: Findings,
+    ghosts: Findings | None,
+    stations: StationList | None,
+) -> Findings:
+    """Return what is worth checking, one line per spot, fan or range, most worth it first.
+
+    Harmonics of the IF come first: every set makes them.  The rest follows by order of the product; of
+    equal orders, listed stations come before ranges and the stronger station before the weaker.
+
+    Parameters
+    ----------
+    plan : Plan
+        The receiver.
+    words : mapping of str to Mechanism
+        The catalogue, by id.
+    responses, birdies : Findings
+        Those of the survey.
+    ghosts : Findings or None
+        Those of the survey; None without stations.
+    stations : StationList or None
+        Levels at the aerial, where the list has them, decide between equal rows.
+
+    Returns
+    -------
+    Findings
+        ``priority, kind, frequency_hz, low_hz, high_hz, dial_hz, mechanism, oscillator, stations, why,
+        what_to_do``.
+    """
+    card = Card(plan, words, stations)
+    lines = [*birdie_lines(card, birdies), *ghost_lines(card, ghosts), *range_lines(card, responses)]
+    return _table(sorted(_joined(lines), key=lambda line: line.rank))
+
+
+def _joined(lines: Iterable[Line]) -> Iterator[Line]:
+    """Join lines that say the same for two oscillator sides."""
+    kept: dict[tuple[object, ...], Line] = {}
+    for line in lines:
+        known = kept.setdefault(line.spot, line)
+        if known.oscillator != line.oscillator:
+            kept[line.spot] = replace(known, oscillator=EITHER, rank=min(known.rank, line.rank))
+    return iter(kept.values())
+
+
+def _table(lines: list[Line]) -> Findings:
+    hertz = {
+        name: Ratios.of([getattr(line, name) for line in lines])
+        for name in ("frequency_hz", "low_hz", "high_hz", "dial_hz")
+    }
+    texts = {
+        name: text_column([getattr(line, name) for line in lines])
+        for name in ("mechanism", "oscillator", "stations", "why", "what_to_do")
+    }
+    return Findings(
+        "Frequencies to check",
+        {
+            "priority": np.arange(1, len(lines) + 1),
+            "kind": text_column([line.kind for line in lines]),
+            **hertz,
+            **texts,
+        },
+    )

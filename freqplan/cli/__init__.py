@@ -1,0 +1,64 @@
+"""The command line: arguments, one call, lines out.
+
+Data goes to standard output, remarks to standard error.  Exit 0: done; 2: the command or its input cannot be used.
+"""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+import click
+
+from freqplan.errors import FreqplanError, InputError
+
+_COMMANDS = {
+    "start": ("starting", "Write a commented plan for a kind of set, to begin with."),
+    "survey": ("surveying", "Everything over the whole band, and the frequencies to check."),
+    "channel": ("surveying", "Everything that can be heard at one dial setting."),
+    "compare": ("surveying", "Oscillator above or below the signal, one IF against another."),
+}
+"""Commands, the module each is in, and a line of help: enough for --help without loading any of them."""
+
+
+class _Commands(click.Group):
+    """Loads a command when it is called, so that help comes at once."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in _COMMANDS:
+            return None
+        module = import_module(f"freqplan.cli.{_COMMANDS[cmd_name][0]}")
+        command: click.Command = getattr(module, cmd_name)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, text) for name, (_, text) in _COMMANDS.items()])
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="freqplan", message="%(prog)s %(version)s")
+def commands() -> None:
+    """Frequency plans of superhet receivers: what can be heard where it should not, and what to check.
+
+    PLAN is a file that describes the set; `freqplan start` writes one to begin with.
+    """
+
+
+def main() -> None:
+    """Run the command line and exit; errors are told in one line each, never as a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        commands.main(prog_name="freqplan", standalone_mode=True)
+    except InputError as error:
+        for fault in error.faults:
+            click.echo(f"freqplan: {fault}", err=True)
+        sys.exit(2)
+    except (FreqplanError, OSError) as error:
+        click.echo(f"freqplan: {error}", err=True)
+        sys.exit(2)

@@ -1,0 +1,114 @@
+"""The options that commands share, and how their values are read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from freqplan.errors import FreqplanError
+
+if TYPE_CHECKING:
+    from freqplan.plan import Plan
+    from freqplan.stations import StationList
+
+FORMATS = ("table", "markdown", "csv", "json", "html", "latex")
+_BARE = re.compile(r"[0-9]+(\.[0-9]+)?", re.ASCII)
+
+
+def common(command: Callable[..., None]) -> Callable[..., None]:
+    """Add the options of every command that answers from a plan."""
+    options = [
+        click.argument("plan", metavar="PLAN"),
+        click.option(
+            "--format", "form", type=click.Choice(FORMATS), default="table", help="Form of the answer (default: table)."
+        ),
+        click.option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all."),
+        click.option("--table", metavar="NAME", help="Only this table; csv takes the first by default."),
+        click.option("--limit", type=click.IntRange(min=1), metavar="N", help="Most rows of a table (card: 20)."),
+        click.option("--orders", metavar="M,N", help="Largest order of signal and oscillator."),
+    ]
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def conversion(command: Callable[..., None]) -> Callable[..., None]:
+    """Add the options that put another oscillator side or IF in place of the plan's."""
+    command = click.option("--intermediate", metavar="F", help='Another IF, such as "10.67 MHz".')(command)
+    sides = click.Choice(["high", "low", "sum", "unknown"])
+    return click.option("--oscillator", type=sides, help="Another side of the oscillator.")(command)
+
+
+stations = click.option("--stations", metavar="CSV", help="Who is on the air: a list of names and frequencies.")
+
+
+def read_plan(source: str, **changes: Any) -> Plan:
+    """Load a plan and put the values of the command line in place of its own."""
+    from freqplan.planfile import load_plan
+
+    plan = load_plan(source)
+    given = {name: value for name, value in changes.items() if value is not None}
+    return plan.with_changes(**given) if given else plan
+
+
+def read_stations(source: str | None, *, plan: str) -> StationList | None:
+    """Load a station list, if one is asked for, and say on standard error what was remarkable in it."""
+    from freqplan.stations import load_stations
+
+    if source is None:
+        return None
+    if source == plan == "-":
+        raise click.UsageError("PLAN and --stations cannot both come from standard input")
+    listed = load_stations(source)
+    for remark in listed.remarks:
+        click.echo(f"freqplan: {listed.source}: {remark}", err=True)
+    return listed
+
+
+def read_hertz(text: str | None, option: str) -> int | None:
+    """Read a frequency written with its unit."""
+    from freqplan.hertz import QuantityError, parse_hertz
+
+    if text is None:
+        return None
+    try:
+        return parse_hertz(text)
+    except QuantityError as error:
+        raise FreqplanError(f"{option} {text!r}: {error}") from None
+
+
+def read_orders(text: str | None) -> tuple[int, int] | None:
+    """Read M,N."""
+    if text is None:
+        return None
+    match = re.fullmatch(r"\s*([0-9]{1,4})\s*,\s*([0-9]{1,4})\s*", text, re.ASCII)
+    if match is None:
+        raise FreqplanError(f'--orders {text!r}: not two orders; write for example "--orders 5,5"')
+    return int(match[1]), int(match[2])
+
+
+def read_dial(text: str, plan: Plan) -> int:
+    """Read a dial setting; a bare number is MHz or kHz, whichever lies inside the band."""
+    bare = text.strip()
+    if len(bare) > 40 or not _BARE.fullmatch(bare):
+        hertz = read_hertz(text, "dial setting")
+        assert hertz is not None
+        return hertz
+    fitting = [unit for unit in ("MHz", "kHz") if _inside(bare, unit, plan)]
+    if len(fitting) != 1:
+        why = "could be MHz or kHz" if fitting else "lies inside the band neither in MHz nor in kHz"
+        rounding, band = plan.rounding, plan.band
+        reach = f"{rounding.fine(band.low_hz)}-{rounding.fine(band.high_hz)} {rounding.unit}"
+        raise FreqplanError(f'dial setting {bare} {why}; the band is {reach}; write the unit, such as "{bare} {rounding.unit}"')
+    click.echo(f"freqplan: dial setting {bare} taken as {bare} {fitting[0]}", err=True)
+    return read_hertz(f"{bare} {fitting[0]}", "dial setting") or 0
+
+
+def _inside(number: str, unit: str, plan: Plan) -> bool:
+    from freqplan.hertz import HZ_IN
+
+    return plan.band.low_hz <= Fraction(number) * HZ_IN[unit] <= plan.band.high_hz

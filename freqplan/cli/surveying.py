@@ -1,0 +1,90 @@
+"""survey, channel and compare."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from freqplan.cli import options
+from freqplan.cli.output import deliver
+
+if TYPE_CHECKING:
+    from freqplan.results import Result
+
+
+def _answer(result: Result, *, form: str, output: str | None, table: str | None, limit: int | None) -> None:
+    from freqplan.tables import render
+
+    deliver(render(result, form, table=table, limit=limit), output)
+
+
+@click.command()
+@options.common
+@options.conversion
+@options.stations
+def survey(
+    plan: str, form: str, output: str | None, table: str | None, limit: int | None, orders: str | None,
+    oscillator: str | None, intermediate: str | None, stations: str | None,
+) -> None:  # fmt: skip
+    """Everything over the whole band, and the frequencies to check.
+
+    PLAN is a plan file, or - for standard input. Tables: check_list, oscillators, birdies, ghosts (with
+    --stations), responses.
+    """
+    from freqplan.surveys import survey as answer
+
+    receiver = options.read_plan(
+        plan,
+        oscillator=oscillator,
+        intermediate_hz=options.read_hertz(intermediate, "--intermediate"),
+        orders=options.read_orders(orders),
+    )
+    result = answer(receiver, options.read_stations(stations, plan=plan))
+    _answer(result, form=form, output=output, table=table, limit=limit)
+
+
+@click.command()
+@options.common
+@click.argument("frequency", metavar="FREQ")
+@options.conversion
+@options.stations
+def channel(
+    plan: str, frequency: str, form: str, output: str | None, table: str | None, limit: int | None,
+    orders: str | None, oscillator: str | None, intermediate: str | None, stations: str | None,
+) -> None:  # fmt: skip
+    """Everything that can be heard at one dial setting.
+
+    FREQ is the dial setting, such as "98.1 MHz"; a bare number is MHz or kHz, whichever lies inside the band.
+    Tables: responses, birdies.
+    """
+    from freqplan.channels import channel as answer
+
+    receiver = options.read_plan(
+        plan,
+        oscillator=oscillator,
+        intermediate_hz=options.read_hertz(intermediate, "--intermediate"),
+        orders=options.read_orders(orders),
+    )
+    dial_hz = options.read_dial(frequency, receiver)
+    result = answer(receiver, dial_hz, options.read_stations(stations, plan=plan))
+    _answer(result, form=form, output=output, table=table, limit=limit)
+
+
+@click.command()
+@options.common
+@click.option("--intermediate", "intermediates", metavar="F", multiple=True, help="A further IF; may be repeated.")
+def compare(
+    plan: str, form: str, output: str | None, table: str | None, limit: int | None, orders: str | None,
+    intermediates: tuple[str, ...],
+) -> None:  # fmt: skip
+    """Oscillator above or below the signal, one IF against another.
+
+    The plan's own IF is always among those compared. Table: plans.
+    """
+    from freqplan.comparisons import compare as answer
+
+    receiver = options.read_plan(plan, orders=options.read_orders(orders))
+    chosen = [options.read_hertz(text, "--intermediate") for text in intermediates]
+    result = answer(receiver, [hertz for hertz in chosen if hertz is not None])
+    _answer(result, form=form, output=output, table=table, limit=limit)

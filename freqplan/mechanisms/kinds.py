@@ -1,0 +1,106 @@
+"""What a mechanism is, and what each family of the catalogue hands over."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+
+from freqplan.findings import Findings, Values
+from freqplan.mixing import Combinations, Tuning
+
+if TYPE_CHECKING:
+    from freqplan.plan import Plan
+
+
+@dataclass(frozen=True)
+class Mechanism:
+    """One named cause of trouble, in plain words.
+
+    Attributes
+    ----------
+    id : str
+        The name in tables, JSON and options.
+    title : str
+        The name in a sentence.
+    formula : str
+        Equation in fT, fI, fL, fX, m, n, e, k that every row of this mechanism fulfils, whatever the side of
+        the oscillator; empty where there is none.
+    fingerprint : str
+        How it shows itself.
+    test : str
+        The test that confirms it.
+    cure : str
+        What helps, cheapest first.
+    caution : str
+        What can hurt while testing; empty where nothing special can.
+    source : str
+        Where the condition comes from.
+    """
+
+    id: str
+    title: str
+    formula: str
+    fingerprint: str
+    test: str
+    cure: str
+    source: str
+    caution: str = ""
+
+
+@dataclass(frozen=True)
+class Sums:
+    """Integer combinations with the names they go by, as equal-length arrays.
+
+    Attributes
+    ----------
+    combinations : Combinations
+        The sums; (k,).
+    columns : mapping of str to (k,) array
+        The columns that apply: ``mechanism``, m, n, e, k, ``tuning_slope``, ``beat_rate``, ``level_law`` ...
+    order : (k,) int64
+        What rows are ranked by while no levels are known.
+    """
+
+    combinations: Combinations
+    columns: Mapping[str, Values]
+    order: np.ndarray = field(repr=False)
+
+    def __len__(self) -> int:
+        return len(self.combinations)
+
+    def take(self, keep: np.ndarray) -> Sums:
+        """Return the rows selected by a mask or an index array."""
+        chosen = {name: values[keep] for name, values in self.columns.items()}
+        return Sums(self.combinations.take(keep), chosen, self.order[keep])
+
+    def findings(self, title: str, **more: Values) -> Findings:
+        """Return a table of the naming columns and of `more`."""
+        return Findings(title, {**self.columns, **more})
+
+
+SumsOf: TypeAlias = "Callable[[Plan, Tuning], Sums]"
+
+
+@dataclass(frozen=True)
+class Family:
+    """Mechanisms whose energy comes from the same place.
+
+    Attributes
+    ----------
+    mechanisms : tuple of Mechanism
+        Their names and words.
+    responses : callable, optional
+        (plan, tuning) -> Sums in which an outside signal takes part: its frequency is the answer.
+    birdies : callable, optional
+        (plan, tuning) -> Sums of the set and, at most, the station tuned in: the dial setting is the answer.
+    station_spots : callable, optional
+        (plan, tuning) -> Sums that matter only where a listed station takes part.
+    """
+
+    mechanisms: tuple[Mechanism, ...]
+    responses: SumsOf | None = None
+    birdies: SumsOf | None = None
+    station_spots: SumsOf | None = None

@@ -1,0 +1,214 @@
+"""Checks across the fields of a plan: what each value allows the others to be.
+
+They look at whatever could be read, so that one misspelt unit does not hide a band that is upside down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from freqplan.hertz import HIGHEST_HZ
+from freqplan.plan_faults import Path, Trouble
+
+
+class View:
+    """A plan of which some values may be missing."""
+
+    def __init__(self, plan: object) -> None:
+        self.plan = plan
+
+    def at(self, *path: str | int) -> object:
+        """Return the value at `path` of attribute names and indices, or None."""
+        value: object = self.plan
+        for step in path:
+            if isinstance(step, str):
+                value = getattr(value, step, None)
+            else:
+                value = value[step] if isinstance(value, tuple) and step < len(value) else None
+        return value
+
+    def whole(self, *path: str | int) -> int | None:
+        """Return the whole number at `path`, or None."""
+        value = self.at(*path)
+        return value if isinstance(value, int) else None
+
+    def count(self, *path: str | int) -> int:
+        """Return how many there are at `path`."""
+        value = self.at(*path)
+        return len(value) if isinstance(value, tuple) else 0
+
+    @property
+    def band(self) -> tuple[int, int] | None:
+        """The ends of the band, the lower one first, where both are known."""
+        low, high = self.whole("band", "low_hz"), self.whole("band", "high_hz")
+        return None if low is None or high is None else (min(low, high), max(low, high))
+
+
+def troubles(plan: object) -> Iterator[Trouble]:
+    """Yield everything in `plan` that cannot be true together.
+
+    Parameters
+    ----------
+    plan : Plan
+        May hold None wherever a value could not be read.
+    """
+    view = View(plan)
+    for check in _CHECKS:
+        yield from check(view)
+
+
+def _zeros(view: View) -> Iterator[Trouble]:
+    paths: list[Path] = [
+        ("band", "low_hz"),
+        ("band", "high_hz"),
+        ("band", "raster_hz"),
+        ("if_filter", "bandwidth_hz"),
+    ]
+    paths += [("conversion", i, "intermediate_hz") for i in range(view.count("conversion"))]
+    paths += [("conversion", i, "fixed_oscillator_hz") for i in range(view.count("conversion"))]
+    paths += [("clock", i, "frequency_hz") for i in range(view.count("clock"))]
+    for path in paths:
+        if view.whole(*path) == 0:
+            yield Trouble(path, "zero", "write a frequency above zero")
+
+
+def _band(view: View) -> Iterator[Trouble]:
+    low, high = view.whole("band", "low_hz"), view.whole("band", "high_hz")
+    if low is not None and high is not None and low >= high:
+        what = "the band is upside down" if low > high else "the band has no width"
+        yield Trouble(("band", "low_hz"), what, "low must lie below high")
+    if view.at("band", "modulation") == "am" and view.whole("band", "deviation_hz"):
+        yield Trouble(("band", "deviation_hz"), "AM has no frequency deviation", "leave it out")
+
+
+def _raster(view: View) -> Iterator[Trouble]:
+    raster, first = view.whole("band", "raster_hz"), view.whole("band", "first_channel_hz")
+    if view.band is None or not raster or view.band[0] == view.band[1]:
+        return
+    low, high = view.band
+    if raster > high - low:
+        yield Trouble(("band", "raster_hz"), "wider than the band", "write the spacing of two channels")
+    elif first is not None and first + (high - first) // raster * raster < low:
+        hint = "write the frequency of a channel inside the band"
+        yield Trouble(("band", "first_channel_hz"), "no channel falls inside the band", hint)
+
+
+def _tolerances(view: View) -> Iterator[Trouble]:
+    for i in range(view.count("conversion")):
+        intermediate = view.whole("conversion", i, "intermediate_hz")
+        tolerance = view.whole("conversion", i, "tolerance_hz")
+        if intermediate and tolerance is not None and tolerance >= intermediate:
+            hint = "write how far the real IF may lie from the nominal one"
+            yield Trouble(("conversion", i, "tolerance_hz"), "as large as the IF itself", hint)
+
+
+def _first_oscillator(view: View) -> Iterator[Trouble]:
+    intermediate, side = (
+        view.whole("conversion", 0, "intermediate_hz"),
+        view.at("conversion", 0, "oscillator"),
+    )
+    if view.whole("conversion", 0, "fixed_oscillator_hz") is not None:
+        hint = "the first oscillator tunes; leave it out here and write it in a later [[conversion]]"
+        yield Trouble(("conversion", 0, "fixed_oscillator_hz"), "the first oscillator cannot be fixed", hint)
+    if view.band is None or not intermediate:
+        return
+    low, high = view.band
+    path: Path = ("conversion", 0, "oscillator")
+    if side == "low" and intermediate >= low:
+        hint = 'the IF lies above the band: "sum" if the set converts upwards, else "high"'
+        hint = hint if intermediate > high else 'write "high"'
+        yield Trouble(path, "the oscillator would be zero or negative on part of the dial", hint)
+    if side == "sum" and intermediate <= high:
+        hint = 'write "high" or "low"' if intermediate < low else 'write "high"'
+        yield Trouble(path, "the oscillator would be zero or negative on part of the dial", hint)
+    if side in ("high", "unknown") and high + intermediate > HIGHEST_HZ:
+        yield Trouble(
+            ("conversion", 0, "intermediate_hz"), "the oscillator would lie above 300 GHz", "check the units"
+        )
+
+
+def _later_oscillators(view: View) -> Iterator[Trouble]:
+    for i in range(1, view.count("conversion")):
+        before = view.whole("conversion", i - 1, "intermediate_hz")
+        after = view.whole("conversion", i, "intermediate_hz")
+        if before and after:
+            yield from _later_oscillator(view, i, before, after)
+
+
+def _later_oscillator(view: View, i: int, before: int, after: int) -> Iterator[Trouble]:
+    """Check the oscillator that takes the IF `before` to the IF `after` [Hz]."""
+    side, fixed = view.at("conversion", i, "oscillator"), view.whole("conversion", i, "fixed_oscillator_hz")
+    needed = {"high": before + after, "low": before - after, "sum": after - before}
+    if isinstance(side, str) and needed.get(side, 1) <= 0:
+        what = "the oscillator would be zero or negative"
+        right = "sum" if after > before else "high"
+        yield Trouble(
+            ("conversion", i, "oscillator"),
+            what,
+            f'write "high" or "{right}"' if right == "sum" else 'write "high"',
+        )
+    elif fixed:
+        slack = sum(view.whole("conversion", j, "tolerance_hz") or 0 for j in (i - 1, i))
+        fitting = [hz for name, hz in needed.items() if hz > 0 and side in (name, "unknown")]
+        if fitting and all(abs(fixed - hz) > slack for hz in fitting):
+            hint = "write " + " or ".join(f'"{hz} Hz"' for hz in fitting)
+            what = "does not take the IF before it to this IF"
+            yield Trouble(("conversion", i, "fixed_oscillator_hz"), what, hint)
+
+
+def _front_end(view: View) -> Iterator[Trouble]:
+    counts = [view.whole("front_end", f"circuits_before_{stage}") for stage in ("rf_stage", "mixer")]
+    circuits, q = any(counts), view.at("front_end", "loaded_q")
+    if view.at("front_end", "response") is not None and (circuits or q is not None):
+        hint = "keep either the measured response or circuits and loaded_q"
+        yield Trouble(("front_end", "response"), "given together with tuned circuits", hint)
+    elif circuits and q is None:
+        yield Trouble(("front_end", "loaded_q"), "missing or unreadable", "write the loaded Q of one circuit")
+    elif q is not None and counts == [0, 0]:
+        hint = "write circuits_before_mixer = 1"
+        yield Trouble(("front_end", "loaded_q"), "given without a tuned circuit", hint)
+    detuning = view.whole("front_end", "detuning_hz")
+    if detuning is not None and view.band and abs(detuning) >= view.band[0] > 0:
+        hint = "write how far the circuits stand from the dial setting"
+        yield Trouble(("front_end", "detuning_hz"), "as large as the dial setting itself", hint)
+
+
+def _mixer(view: View) -> Iterator[Trouble]:
+    kind = view.at("mixer", "kind")
+    for key, needs in (("suppression", "measured"), ("coefficients", "polynomial")):
+        if view.at("mixer", key) and kind not in (needs, None):
+            yield Trouble(
+                ("mixer", key), f"not used by a mixer of this kind ({kind})", f'write kind = "{needs}"'
+            )
+    if view.count("mixer", "coefficients") == 0 and view.at("mixer", "coefficients") is not None:
+        yield Trouble(("mixer", "coefficients"), "empty", "write those of the powers 0, 1, 2 ...")
+
+
+def _suppression(view: View) -> Iterator[Trouble]:
+    seen = set()
+    for i in range(view.count("mixer", "suppression")):
+        m, n = (view.whole("mixer", "suppression", i, name) for name in "mn")
+        if m is None or n is None:
+            continue
+        if (m, n) in seen:
+            yield Trouble(("mixer", "suppression", i), f"m = {m}, n = {n} a second time", "keep one of them")
+        if (m, n) == (1, 1) and view.at("mixer", "suppression", i, "db"):
+            hint = "leave it out: all others are counted from it"
+            yield Trouble(("mixer", "suppression", i), "the product m = 1, n = 1 is not 0 dB", hint)
+        seen.add((m, n))
+    if any(m > 1 for m, _ in seen) and view.at("mixer", "reference_dbm") is None:
+        hint = "write the signal level at the mixer for which suppression holds"
+        yield Trouble(("mixer", "reference_dbm"), "missing or unreadable", hint)
+
+
+_CHECKS: tuple[Callable[[View], Iterator[Trouble]], ...] = (
+    _zeros,
+    _band,
+    _raster,
+    _tolerances,
+    _first_oscillator,
+    _later_oscillators,
+    _front_end,
+    _mixer,
+    _suppression,
+)

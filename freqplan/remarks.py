@@ -1,0 +1,48 @@
+"""What every result says about itself: what was assumed, what was left out, what can hurt."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from freqplan.mixing import Tuning
+from freqplan.oscillators import oscillator_range
+from freqplan.services import cautions_for, services_in
+
+if TYPE_CHECKING:
+    from freqplan.plan import Plan
+    from freqplan.stations import StationList
+
+BENCH_CAUTION = (
+    "Test signals go by cable and through a pad into the aerial socket, never to an aerial. A set without a mains "
+    "transformer can have a live chassis: isolating transformer first."
+)
+
+
+def assumptions(plan: Plan, stations: StationList | None) -> tuple[str, ...]:
+    """Return the defaults in force and the limits of the computation, one sentence each."""
+    return tuple(_assumptions(plan, stations))
+
+
+def _assumptions(plan: Plan, stations: StationList | None) -> Iterator[str]:
+    if plan.conversion[0].oscillator == "unknown":
+        yield f"Oscillator side not given: answered for {' and '.join(plan.sides)}."
+    if len(plan.conversion) > 1:
+        yield f"Only the first of {len(plan.conversion)} conversions is computed."
+    if plan.defaults:
+        yield f"Not stated in the plan, so assumed: {'; '.join(plan.defaults)}."
+    yield "The oscillator follows the dial exactly and the wanted station is on the dial setting."
+    if stations is None:
+        yield "No station list: ranges are given instead of ghosts."
+    yield (
+        "Levels are not computed: the list to check goes by order of the product (m + n), lowest first; harmonics "
+        "of the IF come before all others, and of equal rows the stronger listed station comes first."
+    )
+    yield "Sums of several stations, clocks, decoder and other sets in the house are not computed."
+    yield "Services are named as in ITU Region 1."
+
+
+def cautions(plan: Plan, sides: Sequence[Tuning]) -> tuple[str, ...]:
+    """Return the cautions that fit this plan: its own, the bench's, and those of services it can disturb."""
+    radiated = [service for tuning in sides for service in services_in(*oscillator_range(plan, tuning))]
+    return tuple(dict.fromkeys((*plan.cautions, *cautions_for(radiated), BENCH_CAUTION)))

@@ -1,0 +1,96 @@
+"""What every command returns: the plan, some tables of findings, what was assumed and what to beware of."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from freqplan.errors import FreqplanError
+from freqplan.findings import Findings
+from freqplan.words import span
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from freqplan.plan import Plan
+
+SCHEMA = 1
+"""Version of the JSON; raised when a key changes its meaning."""
+
+
+@dataclass(frozen=True)
+class Result:
+    """Base of all results.
+
+    Attributes
+    ----------
+    plan : Plan
+        The receiver it holds for.
+    assumptions, cautions : tuple of str
+        Defaults in force and limits of the computation; what can hurt.
+    """
+
+    command: ClassVar[str]
+    table_names: ClassVar[tuple[str, ...]]
+
+    plan: Plan
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def heading(self) -> Mapping[str, Any]:
+        """Return single values that belong to no table, by JSON key."""
+        return {}
+
+    @property
+    def headlines(self) -> tuple[str, ...]:
+        """Return in a line or two what was asked: band, IF, oscillator."""
+        rounding, band, conversion = self.plan.rounding, self.plan.band, self.plan.conversion[0]
+        tolerance = f" ± {rounding.fine(conversion.tolerance_hz)}" if conversion.tolerance_hz else ""
+        return (
+            f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit} {band.modulation.upper()}, "
+            f"IF {rounding.fine(conversion.intermediate_hz)}{tolerance} {rounding.unit}, "
+            f"oscillator {conversion.oscillator}",
+        )
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Return the names of the tables this result has, most wanted first."""
+        return tuple(name for name in self.table_names if getattr(self, name) is not None)
+
+    def table(self, name: str) -> Findings:
+        """Return one table by name.
+
+        Raises
+        ------
+        FreqplanError
+            When there is no such table; the message names those there are.
+        """
+        if name not in self.names:
+            raise FreqplanError(f'no table "{name}" in this result; there are: {", ".join(self.names)}')
+        findings: Findings = getattr(self, name)
+        return findings
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the whole result as a JSON object."""
+        return {
+            "schema": SCHEMA,
+            "command": self.command,
+            "plan": self.plan.to_dict(),
+            "assumptions": list(self.assumptions),
+            "cautions": list(self.cautions),
+            **self.heading,
+            **{name: self.table(name).to_dicts() for name in self.names},
+        }
+
+    def to_dataframe(self, table: str | None = None) -> pd.DataFrame:
+        """Return one table, the first by default, as a pandas DataFrame; frequencies in hertz."""
+        return self.table(table or self.names[0]).to_dataframe()
+
+    def _repr_html_(self) -> str:
+        lines = "".join(f"<p>{html.escape(line)}</p>" for line in self.headlines)
+        notes = "".join(f"<li>{html.escape(text)}</li>" for text in (*self.cautions, *self.assumptions))
+        tables = "".join(self.table(name).to_html(self.plan.rounding) for name in self.names)
+        return f"<h3>{html.escape(self.plan.title)}: {self.command}</h3>{lines}{tables}<ul>{notes}</ul>"

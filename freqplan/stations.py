@@ -1,0 +1,168 @@
+"""Who is on the air here and how strong: the station list as people keep it."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import IO
+
+import numpy as np
+import numpy.typing as npt
+
+from freqplan.errors import Fault, StationsError
+from freqplan.hertz import HIGHEST_HZ, Int64, decimal_text
+from freqplan.stationfile import LARGEST_LIST, QUANTITIES, StationFile
+
+Float64 = npt.NDArray[np.float64]
+Source = str | os.PathLike[str] | IO[str] | IO[bytes]
+
+
+@dataclass(frozen=True, eq=False)
+class StationList:
+    """Stations in the order of their source, one entry each; arrays are read-only.
+
+    Attributes
+    ----------
+    source : str
+        File name, ``<stdin>``, or empty when the list came from Python.
+    names : tuple of str
+        Exactly as written; the frequency stands in for a missing name.
+    frequency_hz : (k,) int64 [Hz]
+        Carrier frequencies; several stations may share one.
+    level_dbuv : (k,) float64 [dB(uV)]
+        Level at the aerial terminal; NaN where unknown, here and below.
+    erp_kw, distance_km : (k,) float64 [kW, km]
+        Effective radiated power and distance of the transmitter.
+    remarks : tuple of str
+        What was passed over or assumed while reading.
+    """
+
+    source: str
+    names: tuple[str, ...]
+    frequency_hz: Int64
+    level_dbuv: Float64
+    erp_kw: Float64
+    distance_km: Float64
+    remarks: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        # Copies, so that nobody who holds the arrays given can change a list others rely on.
+        for column in ("frequency_hz", *(quantity.column for quantity in QUANTITIES)):
+            kind = np.int64 if column == "frequency_hz" else np.float64
+            values = np.array(getattr(self, column), dtype=kind)
+            values.flags.writeable = False
+            object.__setattr__(self, column, values)
+            if values.shape != (len(self.names),):
+                what = f"{len(self.names)} names, but {column} of shape {values.shape}"
+                raise StationsError([Fault(what, "give one value for each name", key=column)])
+
+    def __len__(self) -> int:
+        return len(self.names)
+
+    @classmethod
+    def from_frequencies(
+        cls,
+        hz: Iterable[int],
+        names: Iterable[str] | None = None,
+        *,
+        level_dbuv: Iterable[float | None] | None = None,
+    ) -> StationList:
+        """Make a list from whole hertz.
+
+        Parameters
+        ----------
+        hz : iterable of int [Hz]
+            Carrier frequencies, above 0 and up to 300 GHz.
+        names : iterable of str, optional
+            One for each; the frequencies themselves when absent.
+        level_dbuv : iterable of float or None [dB(uV)], optional
+            Level at the aerial terminal, None or NaN where unknown.
+
+        Raises
+        ------
+        StationsError
+            A frequency is not a whole number of hertz or out of range, or the lengths differ.
+        """
+        given = list(hz)
+        faults = [_hertz_fault(index, value) for index, value in enumerate(given) if not _is_hertz(value)]
+        if faults:
+            raise StationsError(faults)
+        unknown = np.full(len(given), np.nan)
+        levels = unknown if level_dbuv is None else np.array(list(level_dbuv), dtype=np.float64)
+        called = tuple(names) if names is not None else tuple(frequency_name(int(value)) for value in given)
+        return cls("", called, np.array(given, dtype=np.int64), levels, unknown, unknown)
+
+
+def _is_hertz(value: object) -> bool:
+    if isinstance(value, bool) or not isinstance(value, int | np.integer):
+        return False
+    return 0 < int(value) <= HIGHEST_HZ
+
+
+def _hertz_fault(index: int, value: object) -> Fault:
+    hint = "give whole hertz above 0 and up to 300 GHz, such as 98_100_000"
+    return Fault("not a frequency", hint, key=f"frequency_hz[{index}]", found=repr(value))
+
+
+def frequency_name(frequency_hz: int) -> str:
+    """Write a frequency as the name of a station that has none, such as ``101.2 MHz`` or ``531 kHz``."""
+    if frequency_hz < 30_000_000:
+        return decimal_text(frequency_hz, unit_hz=1000, decimals=0, extra=3) + " kHz"
+    return decimal_text(frequency_hz, unit_hz=1_000_000, decimals=1, extra=5) + " MHz"
+
+
+def load_stations(path_or_file: Source) -> StationList:
+    """Read a station list from CSV.
+
+    Parameters
+    ----------
+    path_or_file : str, path or open file
+        ``-`` is standard input. A header row names the columns ``name`` and ``frequency_mhz`` (or
+        ``frequency``, with unit), optionally ``level_dbuv``, ``erp_kw`` and ``distance_km``; the
+        delimiter is a comma, a semicolon or a tab.
+
+    Returns
+    -------
+    StationList
+        Order of the file; rows that repeat an earlier one in everything are left out, with a remark.
+
+    Raises
+    ------
+    StationsError
+        Every fault of the list at once, with line and column.
+    """
+    source, data = _content(path_or_file)
+    file = StationFile(data, source)
+    if file.faults:
+        raise StationsError(file.faults)
+    levels, powers, distances = (
+        np.array([row.quantities[i] for row in file.rows], dtype=np.float64) for i in range(len(QUANTITIES))
+    )
+    names = tuple(row.name if row.name.strip() else frequency_name(row.frequency_hz) for row in file.rows)
+    frequency_hz = np.array([row.frequency_hz for row in file.rows], dtype=np.int64)
+    return StationList(source, names, frequency_hz, levels, powers, distances, tuple(file.remarks))
+
+
+def _content(path_or_file: Source) -> tuple[str, bytes | str]:
+    if path_or_file == "-":
+        return "<stdin>", getattr(sys.stdin, "buffer", sys.stdin).read(LARGEST_LIST + 1)
+    if not isinstance(path_or_file, str | os.PathLike):
+        name = getattr(path_or_file, "name", "")
+        return name if isinstance(name, str) else "", path_or_file.read(LARGEST_LIST + 1)
+    source = os.fspath(path_or_file)
+    try:
+        with open(source, "rb") as file:
+            return source, file.read(LARGEST_LIST + 1)
+    except (OSError, ValueError) as error:
+        raise StationsError([_unreadable(source, error)]) from error
+
+
+def _unreadable(source: str, error: OSError | ValueError) -> Fault:
+    if isinstance(error, FileNotFoundError):
+        return Fault("there is no such file", "check the name and the folder", source=source)
+    if isinstance(error, IsADirectoryError):
+        return Fault("this is a folder", "name the CSV file inside it", source=source)
+    reason = (getattr(error, "strerror", None) or str(error)).lower()
+    return Fault(f"cannot be read ({reason})", "check the name and the permissions", source=source)

@@ -1,0 +1,156 @@
+"""A result in every format: screen, markdown, csv, json, html, latex."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from collections.abc import Callable, Iterator, Mapping
+from importlib import resources
+
+from freqplan.card import DEFAULT_LIMIT, NAME, card
+from freqplan.findings import Findings
+from freqplan.results import Result
+from freqplan.screen import screen
+
+_MARKDOWN_SIGNS = re.compile(r"([\\`*_\[\]|#~])")
+_RUNS_IN_A_SPREADSHEET = ("=", "+", "-", "@", "\t", "\r")
+_LATEX_MACROS = {"×": r"$\times$", "−": "$-$", "≈": r"$\approx$", "±": r"$\pm$", "…": r"\ldots{}"}
+_LATEX_WIDTHS = {"Why": 0.3, "What to do": 0.22, "Stations": 0.12, "Sum": 0.25}
+"""Share of the text width given to columns of running text."""
+
+
+def render(result: Result, form: str = "table", *, table: str | None = None, limit: int | None = None) -> str:
+    """Write a result out.
+
+    Parameters
+    ----------
+    result : Result
+        What a command returned.
+    form : str
+        A key of `WRITERS`.
+    table : str, optional
+        The one table to write; json always holds all of them, csv holds the first by default.
+    limit : int, optional
+        Most rows of each table; json is always whole.  By default a card that is read has 20 lines.
+
+    Returns
+    -------
+    str
+        Text that ends with a line feed.
+
+    Raises
+    ------
+    FreqplanError
+        There is no such table.
+    """
+    if table is not None:
+        result.table(table)
+    return WRITERS[form](result, table, limit)
+
+
+def _screen(result: Result, table: str | None, limit: int | None) -> str:
+    return "\n".join(screen(result, table=table, limit=limit)) + "\n"
+
+
+def _json(result: Result, table: str | None, limit: int | None) -> str:
+    return json.dumps(result.to_dict(), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _csv(result: Result, table: str | None, limit: int | None) -> str:
+    """Write one table with the JSON keys as heads and exact hertz; texts a spreadsheet would run are made harmless."""
+    findings = result.table(table or result.names[0])
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(findings.columns)
+    for row in findings.to_dicts()[:limit]:
+        writer.writerow([_csv_cell(value) for value in row.values()])
+    return out.getvalue()
+
+
+def _csv_cell(value: object) -> object:
+    if isinstance(value, list):
+        value = "; ".join(str(part) for part in value)
+    if isinstance(value, str) and value.lstrip(" ").startswith(_RUNS_IN_A_SPREADSHEET):
+        return f"'{value}"
+    return value
+
+
+def _chosen(result: Result, table: str | None, limit: int | None) -> Iterator[tuple[str, list[str], list[list[str]]]]:
+    """Yield title, heads and cells of each table, shortened as asked and without empty tables."""
+    rounding = result.plan.rounding
+    for name in [table] if table else result.names:
+        findings = result.table(name)
+        most = limit or (DEFAULT_LIMIT if name == NAME else len(findings))
+        shown = findings.take(slice(most))
+        heads, rows = card(shown, rounding) if name == NAME else shown.readable(rounding)
+        if rows:
+            yield _title(findings, most), heads, rows
+
+
+def _title(findings: Findings, most: int) -> str:
+    return findings.title if len(findings) <= most else f"{findings.title} ({most} of {len(findings)})"
+
+
+def _notes(result: Result, table: str | None) -> Mapping[str, tuple[str, ...]]:
+    notes = {} if table else {"Cautions": result.cautions, "Assumptions": result.assumptions}
+    return {title: texts for title, texts in notes.items() if texts}
+
+
+def _markdown(result: Result, table: str | None, limit: int | None) -> str:
+    from tabulate import tabulate
+
+    parts = [f"# {_markdown_text(result.plan.title)}: {result.command}", *map(_markdown_text, result.headlines)]
+    for title, heads, rows in _chosen(result, table, limit):
+        cells = [[_markdown_text(cell) for cell in row] for row in rows]
+        parts += [f"## {title}", tabulate(cells, headers=heads, tablefmt="pipe", disable_numparse=True)]
+    for title, texts in _notes(result, table).items():
+        parts += [f"## {title}", "\n".join(f"- {_markdown_text(text)}" for text in texts)]
+    return "\n\n".join(parts) + "\n"
+
+
+def _markdown_text(text: str) -> str:
+    plain = " ".join(text.split()).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    return _MARKDOWN_SIGNS.sub(r"\\\1", plain)
+
+
+def _latex(result: Result, table: str | None, limit: int | None) -> str:
+    from tabulate import tabulate
+
+    parts = [r"% a fragment: the document needs \usepackage{longtable}"]
+    for title, heads, rows in _chosen(result, table, limit):
+        cells = [[" ".join(cell.split()) for cell in row] for row in rows]
+        body = tabulate(cells, headers=heads, tablefmt="latex_longtable", disable_numparse=True)
+        spec = "".join(
+            rf"p{{{_LATEX_WIDTHS[head]}\textwidth}}" if head in _LATEX_WIDTHS else "l" for head in heads
+        )
+        start = rf"\begin{{longtable}}{{{spec}}}"
+        parts += [rf"\subsection*{{{_latex_text(title)}}}", start + body[body.index("\n") :]]
+    text = "\n\n".join(parts) + "\n"
+    return text.translate({ord(sign): macro for sign, macro in _LATEX_MACROS.items()})
+
+
+def _latex_text(text: str) -> str:
+    return text.replace("&", r"\&").replace("%", r"\%")
+
+
+def _html(result: Result, table: str | None, limit: int | None) -> str:
+    from jinja2 import Environment
+
+    source = resources.files("freqplan").joinpath("data/result.html.j2").read_text(encoding="utf-8")
+    page = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True).from_string(source)
+    return page.render(
+        result=result, tables=list(_chosen(result, table, limit)), notes=_notes(result, table)
+    ) + "\n"  # fmt: skip
+
+
+WRITERS: Mapping[str, Callable[[Result, str | None, int | None], str]] = {
+    "table": _screen,
+    "markdown": _markdown,
+    "csv": _csv,
+    "json": _json,
+    "html": _html,
+    "latex": _latex,
+}
+"""Every format, by the name it has on the command line."""

@@ -1,0 +1,113 @@
+"""On which line of a TOML text each key stands; `tomllib` itself does not tell.
+
+One pass over the tokens, so the time grows with the length of the text and nothing else.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+MOST_KEY_PARTS = 16
+"""Longest dotted key that is looked into; a plan needs three."""
+
+_TOKEN = re.compile(
+    r'''
+      """ (?: \\. | [^\\] )*? """ "{0,2}      # up to two quotation marks may stand before the closing three
+    | \'\'\' .*? \'\'\' '{0,2}
+    | " (?: \\. | [^"\\\n] )* "
+    | ' [^'\n]* '
+    | \#[^\n]*
+    | [^"'\#\[\]{}\n]+
+    | .
+    ''',
+    re.VERBOSE | re.DOTALL,
+)
+_KEY_PART = re.compile(r"""[ \t]*("(?:\\.|[^"\\\n])*"|'[^'\n]*'|[A-Za-z0-9_-]+)[ \t]*(\.?)""")
+
+
+def key_lines(text: str) -> dict[str, int]:
+    """Return the line of every key and table header.
+
+    Parameters
+    ----------
+    text : str
+        TOML with plain line feeds.
+
+    Returns
+    -------
+    dict of str to int
+        Line, counted from 1, for each dotted key such as ``band.low`` or ``conversion[0].intermediate``.
+        What stands inside inline tables and arrays is not listed.
+    """
+    lines: dict[str, int] = {}
+    counts: dict[str, int] = {}
+    table = ""
+    for line, statement in _statements(text):
+        if statement.startswith("[["):
+            name = _within_arrays(_key_parts(statement[2:]), counts, last_too=False)
+            counts[name] = counts.get(name, 0) + 1
+            table = f"{name}[{counts[name] - 1}]"
+        elif statement.startswith("["):
+            table = _within_arrays(_key_parts(statement[1:]), counts, last_too=True)
+        key = table if statement.startswith("[") else _joined([table, *_key_parts(statement)])
+        lines.setdefault(key, line)
+    return lines
+
+
+def too_deep(text: str) -> int | None:
+    """Return the first line whose key has more than `MOST_KEY_PARTS` parts, or None."""
+    for line, statement in _statements(text):
+        if len(_key_parts(statement.lstrip("["))) > MOST_KEY_PARTS:
+            return line
+    return None
+
+
+def _statements(text: str) -> Iterator[tuple[int, str]]:
+    """Yield the first line and the text of each key with its value and of each header."""
+    line = begin = 1
+    depth = 0
+    parts: list[str] = []
+    for match in _TOKEN.finditer(text + "\n"):
+        token = match.group()
+        line += token.count("\n")
+        if token == "\n" and depth <= 0:
+            statement = "".join(parts).strip()
+            if statement:
+                yield begin, statement
+            parts, begin, depth = [], line, 0
+        elif not token.startswith("#"):
+            parts.append(token)
+            depth += (token in ("[", "{")) - (token in ("]", "}"))
+
+
+def _key_parts(statement: str) -> list[str]:
+    """Return the parts of the dotted key at the start of `statement`, as far as it is looked into."""
+    parts: list[str] = []
+    position = 0
+    while len(parts) <= MOST_KEY_PARTS and (match := _KEY_PART.match(statement, position)):
+        parts.append(_unquoted(match.group(1)))
+        position = match.end()
+        if not match.group(2):
+            break
+    return parts
+
+
+def _unquoted(part: str) -> str:
+    if part.startswith("'"):
+        return part[1:-1]
+    return re.sub(r"\\(.)", r"\1", part[1:-1]) if part.startswith('"') else part
+
+
+def _joined(parts: list[str]) -> str:
+    return ".".join(part for part in parts if part)
+
+
+def _within_arrays(parts: list[str], counts: dict[str, int], *, last_too: bool) -> str:
+    """Return the dotted key, with the newest index wherever it passes through an array of tables."""
+    name = ""
+    for depth, part in enumerate(parts, start=1):
+        name = _joined([name, part])
+        if name in counts and (last_too or depth < len(parts)):
+            name += f"[{counts[name] - 1}]"
+    return name

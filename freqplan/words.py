@@ -1,0 +1,64 @@
+"""Sums and ranges as a person writes them on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Any
+
+from freqplan.hertz import HZ_IN, Rounding
+from freqplan.mixing import Tuning
+
+
+def times(factor: int, value: Fraction | int, rounding: Rounding) -> str:
+    """Write factor × frequency; the factor 1 is left out."""
+    return rounding.fine(value) if factor == 1 else f"{factor} × {rounding.fine(value)}"
+
+
+def equals(*values: Fraction | int, rounding: Rounding) -> str:
+    """Return "=" when every frequency of a sum is written exactly, else "≈"."""
+    exact = all(Fraction(rounding.fine(value)) * HZ_IN[rounding.unit] == value for value in values)
+    return "=" if exact else "≈"
+
+
+def mixing_sum(
+    *, tuning: Tuning, m: int, n: int, e: int, dial_hz: Fraction, signal_hz: Fraction, rounding: Rounding
+) -> str:
+    """Write e(n fL - m fX) = fI with its numbers, larger term first, such as ``2 × 106.55 − 2 × 101.20 = 10.70``."""
+    oscillator_hz = tuning.sigma * dial_hz + tuning.t * tuning.intermediate_hz
+    signal = times(m, signal_hz, rounding)
+    if n == 0:
+        left, used = signal, [signal_hz]
+    else:
+        own = times(abs(n), oscillator_hz, rounding)
+        used = [signal_hz, oscillator_hz]
+        left = f"{signal} + {own}" if n < 0 else f"{own} − {signal}" if e > 0 else f"{signal} − {own}"
+    sign = equals(*used, tuning.intermediate_hz, rounding=rounding)
+    return f"{left} {sign} {rounding.fine(tuning.intermediate_hz)}"
+
+
+def birdie_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> str:
+    """Write the sum behind one row of a table of birdies."""
+    dial, own_if = row["dial_hz"], tuning.intermediate_hz
+    if row["k"] is not None:
+        return f"{times(row['k'], own_if, rounding)} {equals(own_if, dial, rounding=rounding)} {rounding.fine(dial)}"
+    if row["m"] is not None:
+        return mixing_sum(
+            tuning=tuning, m=row["m"], n=row["n"], e=row["e"], dial_hz=dial, signal_hz=dial, rounding=rounding
+        )
+    if row["n"] is not None:
+        own = tuning.sigma * dial + tuning.t * own_if
+        return f"{times(row['n'], own, rounding)} {equals(own, own_if, rounding=rounding)} {rounding.fine(own_if)}"
+    return row["name"] or rounding.fine(dial)
+
+
+def span(low_hz: Fraction | int, high_hz: Fraction | int, rounding: Rounding) -> str:
+    """Write a range of frequencies, or the one frequency when both ends are the same."""
+    low, high = rounding.fine(low_hz), rounding.fine(high_hz)
+    return low if low == high else f"{low}-{high}"
+
+
+def dial_span(low_hz: Fraction | int, high_hz: Fraction | int, rounding: Rounding) -> str:
+    """Write a part of the dial, at the dial's rounding."""
+    low, high = rounding.dial(low_hz), rounding.dial(high_hz)
+    return low if low == high else f"{low}-{high}"
