@@ -25,7 +25,7 @@ def place(row: Mapping[str, Any], rounding: Rounding) -> str:
         return f"outside {span(low, row['frequency_hz'] or row['high_hz'], rounding)} {rounding.unit}"
     part = "" if row["low_hz"] is None else dial_span(row["low_hz"], row["high_hz"], rounding)
     if row["dial_hz"] is None:
-        return f"dial {part} {rounding.unit}"
+        return "all over the dial"
     spot = rounding.dial(row["dial_hz"])
     return f"dial {spot} {rounding.unit}" + (f" ({part})" if part not in ("", spot) else "")
 

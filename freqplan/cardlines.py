@@ -29,6 +29,8 @@ EITHER = "either"
 
 FAN = ("half-if", "fractional-if", "oscillator-on-station")
 MOST_NAMED = 6
+FIRST_ORDERS = 2
+"""Orders up to this, the IF itself and the image, are worth a check even where no station is listed."""
 
 Row = Mapping[str, Any]
 
@@ -88,6 +90,10 @@ class Card:
         near = (hertz >= float(low_hz - half)) & (hertz <= float(high_hz + half))
         return tuple(self.stations.names[place] for place in np.flatnonzero(near).tolist())
 
+    def check(self, row: Row) -> str:
+        """Return the one-line test of a row's mechanism with the row's numbers."""
+        return self.words[row["mechanism"]].check.format_map({**row, "fall": 10 * (row.get("level_law") or 0)})
+
     def tuning(self, side: str) -> Tuning:
         """Return how the oscillator follows the dial on one side."""
         return Tuning(side, self.plan.conversion[0].intermediate_hz)
@@ -124,8 +130,8 @@ def _birdie_line(card: Card, spot: list[dict[str, Any]]) -> Line:
         dial_hz=first["dial_hz"],
         stations=listed,
         why=f"{card.words[first['mechanism']].title}: {sums}",
-        what_to_do=card.words[first["mechanism"]].test,
-        rank=(not is_harmonic, is_harmonic and not listed, order_of(first), 0, 0, -inf, first["dial_hz"]),
+        what_to_do=card.check(first),
+        rank=(not is_harmonic, is_harmonic and not listed, order_of(first), 0, -inf, 0, first["dial_hz"]),
     )
 
 
@@ -143,7 +149,7 @@ def ghost_lines(card: Card, table: Findings | None) -> Iterator[Line]:
 
 def _fan_line(card: Card, fan: list[dict[str, Any]]) -> Line:
     def worth(row: Row) -> tuple[float, ...]:
-        return (row["mechanism"] == "oscillator-on-station", order_of(row), row["reach"] == BURSTS_ONLY, row["dial_hz"])
+        return (row["mechanism"] == "oscillator-on-station", order_of(row), _distance(row))
 
     first, *others = sorted(fan, key=worth)
     places = [max(min(row["dial_hz"], card.plan.band.high_hz), card.plan.band.low_hz) for row in fan]
@@ -158,7 +164,7 @@ def _fan_line(card: Card, fan: list[dict[str, Any]]) -> Line:
         dial_hz=first["dial_hz"],
         stations=(first["station"],),
         why=f"{_ghost_why(card, first)}; of the same station also {named}{more}",
-        what_to_do=card.words[first["mechanism"]].test,
+        what_to_do=card.check(first),
         rank=_ghost_rank(card, first),
     )
 
@@ -181,7 +187,7 @@ def _ghost_line(card: Card, row: Row) -> Line:
         dial_hz=row["dial_hz"],
         stations=(row["station"],),
         why=_ghost_why(card, row),
-        what_to_do=card.words[row["mechanism"]].test,
+        what_to_do=card.check(row),
         rank=_ghost_rank(card, row),
     )
 
@@ -189,7 +195,12 @@ def _ghost_line(card: Card, row: Row) -> Line:
 def _ghost_rank(card: Card, row: Row) -> tuple[float, ...]:
     level = card.level(row["station"], row["station_hz"])
     where = row["dial_hz"] or 0
-    return (1, 0, order_of(row), 0, row["reach"] == BURSTS_ONLY, -level, where)
+    return (1, 0, order_of(row), 0, -level, _distance(row), where)
+
+
+def _distance(row: Row) -> Fraction:
+    """Return how far the station lies from the dial setting: the front end weakens the farther one more."""
+    return abs(row["station_hz"] - (row["dial_hz"] or 0))
 
 
 def _ghost_why(card: Card, row: Row) -> str:
@@ -197,7 +208,8 @@ def _ghost_why(card: Card, row: Row) -> str:
     title = card.words[row["mechanism"]].title
     maker = f"{title} of {row['station']}"
     if row["dial_hz"] is None:
-        return f"{maker}: {times(row['m'], row['station_hz'], rounding)} against the IF {rounding.fine(tuning.intermediate_hz)}"
+        signal = times(row["m"], row["station_hz"], rounding)
+        return f"{maker}: {signal} against the IF of {rounding.fine(tuning.intermediate_hz)}"
     if row["m"] is None:
         own = tuning.sigma * row["dial_hz"] + tuning.t * tuning.intermediate_hz
         text = f"{maker}: at {rounding.fine(row['dial_hz'])} the oscillator is on {rounding.fine(own)}"
@@ -209,7 +221,9 @@ def _ghost_why(card: Card, row: Row) -> str:
     victims = tuple(name for name in card.listed_near(row["dial_hz"], row["dial_hz"]) if name != row["station"])
     if victims:
         text += f"; falls on {', '.join(victims[:3])}"
-    return f"{text}; only bursts of its modulation reach in" if row["reach"] == BURSTS_ONLY else text
+    if row["reach"] == BURSTS_ONLY:
+        text += f"; on channel {rounding.dial(row['channel_hz'])} only bursts of its modulation reach in"
+    return text
 
 
 def range_lines(card: Card, table: Findings) -> Iterator[Line]:
@@ -226,8 +240,13 @@ def range_lines(card: Card, table: Findings) -> Iterator[Line]:
             high_hz=None if single else row["high_hz"],
             why=_range_why(card, row, part),
             what_to_do=_range_test(card, row, part),
-            rank=(1, 0, order_of(row), 1, row["m"], -row["e"], row["n"]),
+            rank=(_range_tier(card, row), 0, order_of(row), 1, row["m"], -row["e"], row["n"]),
         )
+
+
+def _range_tier(card: Card, row: Row) -> int:
+    """Return 2, "after all else", where a list is at hand and the range is neither the image nor the IF."""
+    return 1 if card.stations is None or order_of(row) <= FIRST_ORDERS else 2
 
 
 def _example(card: Card, row: Row, part: tuple[Fraction | None, Fraction | None]) -> tuple[Fraction, Fraction]:

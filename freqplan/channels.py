@@ -28,6 +28,7 @@ RESPONSE_COLUMNS = (
     "mechanism", "oscillator", "m", "n", "e", "response_hz", "stations", "beat_hz", "reach",
     "tuning_slope", "beat_rate", "level_law", "rejection_db", "sum",
 )  # fmt: skip
+DETAILS = ("tuning_slope", "beat_rate", "level_law", "e")
 
 
 @dataclass(frozen=True)
@@ -109,7 +110,7 @@ def channel(
         for sums_of in (family.responses, family.station_spots)
         if sums_of
     ]
-    table = stack("Responses at this dial setting", tables, RESPONSE_COLUMNS)
+    table = stack("Responses at this dial setting", tables, RESPONSE_COLUMNS, details=DETAILS)
     unheard = np.array([not names for names in table.values("stations")], dtype=bool)
     return Channel(
         plan=plan,

@@ -29,7 +29,8 @@ def check_list(
     """Return what is worth checking, one line per spot, fan or range, most worth it first.
 
     Harmonics of the IF come first: every set makes them.  The rest follows by order of the product; of
-    equal orders, listed stations come before ranges and the stronger station before the weaker.
+    equal orders, listed stations come before ranges and the stronger station before the weaker.  With a
+    list, ranges in which no listed station was met come last, but for the image and the IF itself.
 
     Parameters
     ----------

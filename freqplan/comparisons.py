@@ -13,6 +13,7 @@ from freqplan.errors import PlanError
 from freqplan.findings import COLUMNS, Findings, text_column
 from freqplan.hertz import Ratios
 from freqplan.mixing import Tuning, tunings
+from freqplan.plan_tables import HIGHEST_ORDER
 from freqplan.oscillators import oscillators, who_lives_in
 from freqplan.remarks import assumptions, cautions
 from freqplan.results import Result
@@ -103,13 +104,21 @@ def _answers(plan: Plan, tuning: Tuning) -> dict[str, Any]:
         "image_low_hz": image_range[0],
         "image_high_hz": image_range[1],
         "in_band_image_dial": None if part[0] is None else part,
-        "if_harmonics_hz": _spots(result, "if-harmonic"),
+        "if_harmonics_hz": _harmonics(plan, tuning.intermediate_hz),
         "self_mixing_hz": _spots(result, "self-mixing"),
         "oscillator_in_band_hz": _overlap(low, high, plan.band.low_hz, plan.band.high_hz),
         "oscillator_in_aeronautical_hz": _overlap(low, high, *AERONAUTICAL_HZ),
         "services": () if image_range[0] is None else who_lives_in(*image_range),
     }
     return {**answers, "concerns": tuple(_concerns(plan, answers))}
+
+
+def _harmonics(plan: Plan, intermediate_hz: int) -> tuple[Fraction, ...]:
+    """Return the IF harmonics in the band: all of them up to 25, so that different IFs are compared alike."""
+    most = max(plan.orders.if_harmonic, HIGHEST_ORDER)
+    first = max(2, -(-plan.band.low_hz // intermediate_hz))
+    last = min(most, plan.band.high_hz // intermediate_hz)
+    return tuple(Fraction(k * intermediate_hz) for k in range(first, last + 1))
 
 
 def _spots(result: Survey, mechanism: str) -> tuple[Fraction, ...]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 Values: TypeAlias = "np.ndarray | Ratios"
-Kind = Literal["text", "count", "sign", "dial", "hertz", "beat", "level", "factor", "names", "series", "span"]
+Kind = Literal["text", "count", "sign", "dial", "hertz", "beat", "level", "factor", "names", "notes", "series", "span"]
 
 
 @dataclass(frozen=True)
@@ -82,7 +82,7 @@ COLUMNS: Mapping[str, Column] = {
     "oscillator_in_aeronautical_hz": Column("Osc. in 108-137 MHz", "hertz", "How much of it lies inside 108-137 MHz."),
     "services": Column("On the image", "names", "Who lives in the image range."),
     "radiates_into": Column("Osc. falls on", "names", "Who lives in the oscillator range."),
-    "concerns": Column("Concerns", "names", "What speaks against the choice."),
+    "concerns": Column("Concerns", "notes", "What speaks against the choice."),
     "sum": Column("Sum", "text", "The sum behind the row, with its numbers."),
     "kind": Column("Where", "text", "dial: a setting of the set; outside: a frequency to feed in or listen for."),
     "why": Column("Why", "text", "The sum behind it."),
@@ -103,11 +103,14 @@ class Findings:
         Frequencies are `Ratios` in hertz; a None or a "none" ratio is unknown or does not apply.
     sideways : bool
         Whether a person reads it better with one column per row.
+    details : tuple of str
+        Columns that an overview leaves out.
     """
 
     title: str
     columns: Mapping[str, Values]
     sideways: bool = False
+    details: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         lengths = {len(values) for values in self.columns.values()}
@@ -136,9 +139,7 @@ class Findings:
     def take(self, keep: np.ndarray | slice) -> Findings:
         """Return the rows selected by a mask, an index array or a slice."""
         index = np.arange(len(self))[keep]
-        return Findings(
-            self.title, {name: values[index] for name, values in self.columns.items()}, self.sideways
-        )
+        return replace(self, columns={name: values[index] for name, values in self.columns.items()})
 
     def values(self, name: str) -> list[Any]:
         """Return one column as exact Python values: Fraction, int, float, str, tuple or None."""
@@ -161,12 +162,14 @@ class Findings:
         frame = pd.DataFrame(self.to_dicts(), columns=list(self.columns))
         return frame.convert_dtypes(convert_floating=False)
 
-    def readable(self, rounding: Rounding) -> tuple[list[str], list[list[str]]]:
+    def readable(self, rounding: Rounding, *, overview: bool = False) -> tuple[list[str], list[list[str]]]:
         """Return table heads and cells as a person reads them.
 
-        Columns without a single entry are left out, and so is an oscillator side that is the same all over.
+        Columns without a single entry are left out, and so is an oscillator side that is the same all over;
+        in an overview so are the details.
         """
-        columns = {name: self._cells(name, rounding) for name in self.columns}
+        left_out = self.details if overview else ()
+        columns = {name: self._cells(name, rounding) for name in self.columns if name not in left_out}
         if "mechanism" in columns and len(set(columns.get("oscillator", ()))) == 1:
             del columns["oscillator"]
         kept = [name for name, cells in columns.items() if any(cells)]
@@ -192,7 +195,9 @@ class Findings:
         )
 
 
-def stack(title: str, parts: Sequence[Findings], names: Sequence[str]) -> Findings:
+def stack(
+    title: str, parts: Sequence[Findings], names: Sequence[str], *, details: tuple[str, ...] = ()
+) -> Findings:
     """Put tables end to end under the columns `names`; a column that a part lacks is None there."""
     columns: dict[str, Values] = {}
     for name in names:
@@ -207,7 +212,7 @@ def stack(title: str, parts: Sequence[Findings], names: Sequence[str]) -> Findin
                 [np.full(k, None, object) if p is None else np.asarray(p) for p, k in zip(pieces, lengths, strict=True)]
                 or [np.empty(0, object)]
             )
-    return Findings(title, columns)
+    return Findings(title, columns, details=details)
 
 
 def text_column(values: Sequence[object]) -> np.ndarray:
@@ -241,8 +246,9 @@ def _text(kind: Kind, value: Any, rounding: Rounding) -> str:
         "beat": lambda hz: f"{float(hz) / 1000:+.1f}",
         "level": lambda db: f"{db:.1f}",
         "factor": lambda ratio: f"{float(ratio):.3f}",
-        "sign": lambda number: f"{number:+d}",
-        "names": lambda names: ", ".join(names),
+        "sign": lambda number: f"{number:+d}" if number else "0",
+        "names": ", ".join,
+        "notes": "; ".join,
         "series": lambda values: " ".join(rounding.fine(one) for one in values),
         "span": lambda ends: f"{rounding.fine(ends[0])}-{rounding.fine(ends[1])}",
     }

@@ -24,6 +24,7 @@ GHOST_COLUMNS = (
     *NAMING, "dial_hz", "dial_low_hz", "dial_high_hz", "channel_hz", "beat_hz", "reach",
     "tuning_slope", "beat_rate", "level_law",
 )  # fmt: skip
+DETAILS = ("dial_low_hz", "dial_high_hz", "tuning_slope", "beat_rate", "level_law")
 HIT_COLUMNS = ("channel_hz", *NAMING, "beat_hz")
 MOST_HITS = 5_000_000
 """More rows than this are refused: a raster of a few hertz would fill the memory."""
@@ -51,7 +52,7 @@ def ghosts(
         Lowest order first within each side; ``dial_hz`` is None where a ghost is everywhere.
     """
     tables = [_ghost_table(plan, sums, stations) for sums in _sums(plan, sides, families)]
-    return stack("Ghosts of listed stations", tables, GHOST_COLUMNS)
+    return stack("Ghosts of listed stations", tables, GHOST_COLUMNS, details=DETAILS)
 
 
 def channel_hits(

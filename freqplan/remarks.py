@@ -30,14 +30,17 @@ def _assumptions(plan: Plan, stations: StationList | None) -> Iterator[str]:
     if len(plan.conversion) > 1:
         yield f"Only the first of {len(plan.conversion)} conversions is computed."
     if plan.defaults:
-        yield f"Not stated in the plan, so assumed: {'; '.join(plan.defaults)}."
+        yield f"Not stated in the plan, so taken by default: {'; '.join(plan.defaults)}."
     yield "The oscillator follows the dial exactly and the wanted station is on the dial setting."
     if stations is None:
         yield "No station list: ranges are given instead of ghosts."
     yield (
-        "Levels are not computed: the list to check goes by order of the product (m + n), lowest first; harmonics "
-        "of the IF come before all others, and of equal rows the stronger listed station comes first."
+        "Levels are not computed: the list to check goes by order of the product (m + n), lowest first, after the "
+        "harmonics of the IF; of equal rows the stronger listed station comes first, then the one nearer to the dial "
+        "setting."
     )
+    if stations is not None:
+        yield "Ranges without a listed station come last in it, but for the image and the IF itself."
     yield "Sums of several stations, clocks, decoder and other sets in the house are not computed."
     yield "Services are named as in ITU Region 1."
 

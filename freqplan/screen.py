@@ -10,8 +10,9 @@ from freqplan.findings import Findings
 from freqplan.results import Result
 
 WIDTH = 100
-TALL = 30
-"""Texts wider than this are wrapped inside a table."""
+WIDE, NARROWEST, HEAD = 32, 18, 10
+"""Texts wider than the first are wrapped in a table, table heads wider than the last; choices side by side share
+the screen, but none is squeezed below the second."""
 
 
 def screen(result: Result, *, table: str | None = None, limit: int | None = None) -> Iterator[str]:
@@ -24,7 +25,7 @@ def screen(result: Result, *, table: str | None = None, limit: int | None = None
         yield ""
         yield f"{findings.title.upper()} ({_count(len(findings), most)})"
         shown = findings.take(slice(most))
-        yield from _card(result, shown) if name == NAME else _table(result, shown)
+        yield from _card(result, shown) if name == NAME else _table(result, shown, overview=name != table)
         if len(findings) > most:
             yield f"{len(findings) - most} more: --table {name} --limit {len(findings)}"
     if table is None:
@@ -47,13 +48,15 @@ def _card(result: Result, findings: Findings) -> Iterator[str]:
             yield from textwrap.wrap(text, WIDTH, initial_indent="     ", subsequent_indent="       ")
 
 
-def _table(result: Result, findings: Findings) -> Iterator[str]:
+def _table(result: Result, findings: Findings, *, overview: bool) -> Iterator[str]:
     from tabulate import tabulate
 
-    heads, rows = findings.readable(result.plan.rounding)
+    heads, rows = findings.readable(result.plan.rounding, overview=overview)
     if rows:
-        wrapped = [[textwrap.fill(cell, TALL) for cell in row] for row in rows]
-        yield from tabulate(wrapped, headers=heads, tablefmt="simple", disable_numparse=True).splitlines()
+        wide = max(NARROWEST, (WIDTH - WIDE) // (len(heads) - 1)) if findings.sideways else WIDE
+        narrow = [textwrap.fill(head, HEAD) for head in heads]
+        cells = [[textwrap.fill(cell, wide) for cell in row] for row in rows]
+        yield from tabulate(cells, headers=narrow, tablefmt="simple", disable_numparse=True).splitlines()
 
 
 def _notes(title: str, texts: tuple[str, ...]) -> Iterator[str]:

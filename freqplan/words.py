@@ -25,16 +25,14 @@ def mixing_sum(
     *, tuning: Tuning, m: int, n: int, e: int, dial_hz: Fraction, signal_hz: Fraction, rounding: Rounding
 ) -> str:
     """Write e(n fL - m fX) = fI with its numbers, larger term first, such as ``2 × 106.55 − 2 × 101.20 = 10.70``."""
-    oscillator_hz = tuning.sigma * dial_hz + tuning.t * tuning.intermediate_hz
+    own_if = tuning.intermediate_hz
     signal = times(m, signal_hz, rounding)
     if n == 0:
-        left, used = signal, [signal_hz]
-    else:
-        own = times(abs(n), oscillator_hz, rounding)
-        used = [signal_hz, oscillator_hz]
-        left = f"{signal} + {own}" if n < 0 else f"{own} − {signal}" if e > 0 else f"{signal} − {own}"
-    sign = equals(*used, tuning.intermediate_hz, rounding=rounding)
-    return f"{left} {sign} {rounding.fine(tuning.intermediate_hz)}"
+        return f"{signal} {equals(signal_hz, own_if, rounding=rounding)} IF of {rounding.fine(own_if)}"
+    oscillator_hz = tuning.sigma * dial_hz + tuning.t * own_if
+    own = times(abs(n), oscillator_hz, rounding)
+    left = f"{signal} + {own}" if n < 0 else f"{own} − {signal}" if e > 0 else f"{signal} − {own}"
+    return f"{left} {equals(signal_hz, oscillator_hz, own_if, rounding=rounding)} {rounding.fine(own_if)}"
 
 
 def birdie_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> str:

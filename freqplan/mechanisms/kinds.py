@@ -30,6 +30,9 @@ class Mechanism:
         the oscillator; empty where there is none.
     fingerprint : str
         How it shows itself.
+    check : str
+        The same test in one line for the card; {m}, {n}, {k} and {fall}, the dB that a 10 dB pad takes off, are
+        put in.
     test : str
         The test that confirms it.
     cure : str
@@ -44,6 +47,7 @@ class Mechanism:
     title: str
     formula: str
     fingerprint: str
+    check: str
     test: str
     cure: str
     source: str

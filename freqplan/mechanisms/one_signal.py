@@ -27,6 +27,7 @@ IMAGE = Mechanism(
         "A second place on the dial, two IFs from the right one; the meter and the AFC act backwards; "
         "a whistle moves 2 kHz per kHz of tuning."
     ),
+    check="10 dB pad: falls 10 dB. The meter and the AFC act backwards on it; a whistle moves 2 kHz per kHz.",
     test=(
         "Put a pad in the aerial lead: the ghost falls by the pad's dB and a whistle on a steady station stays "
         "as it was. Then a trap on the image frequency: it must go."
@@ -40,6 +41,7 @@ IF_BREAKTHROUGH = Mechanism(
     title="IF breakthrough",
     formula="fX = fI/m",
     fingerprint="The same signal all over the dial; tuning changes neither it nor its place.",
+    check="Tune away: it stays. A trap for it at the aerial socket takes it out; 10 dB pad: falls {fall} dB.",
     test=(
         "Tune across the band: it stays. Aerial out: it goes, unless it enters by the mains lead or a long "
         "loudspeaker lead; then chokes in those leads tell."
@@ -56,6 +58,7 @@ HALF_IF = Mechanism(
         "A strong station again half an IF away (below its place on a high-side set, above it on a low-side "
         "set), half as wide on the dial and torn; a pad of 10 dB takes 20 dB off it."
     ),
+    check="10 dB pad: falls 20 dB, and as a whistle it gets 10 dB better. Half as wide as the station.",
     test="Put a 10 dB pad in the aerial lead: it falls by 20 dB, and as a whistle it gets 10 dB better.",
     cure="A pad or a trap on the strong station; the right bias and oscillator drive for the mixer; a balanced mixer.",
     caution=LIVE_CHASSIS,
@@ -69,6 +72,7 @@ FRACTIONAL_IF = Mechanism(
         "A very strong station comes back as a fan of ever narrower ghosts that closes in on the setting "
         "where the oscillator stands on it."
     ),
+    check="10 dB pad: falls {fall} dB. A trap on the station clears the whole fan.",
     test="Put a pad of a few dB in the aerial lead: the ghosts of order n fall by n times its dB and soon are gone.",
     cure="A pad, or a trap on the strong station.",
     caution=LIVE_CHASSIS,
@@ -79,6 +83,7 @@ OSCILLATOR_HARMONIC = Mechanism(
     title="response through an oscillator harmonic",
     formula="fX = n*fL - e*fI",
     fingerprint="A station of a higher band, narrower on the dial by n; it falls dB for dB with a pad.",
+    check="A low-pass filter for the band at the aerial socket takes it out; 10 dB pad: falls 10 dB.",
     test="Put a low-pass filter for the band in the aerial lead: it goes. A pad alone takes off just its dB.",
     cure="A low-pass filter or a trap at the aerial socket; less oscillator drive.",
     caution=LIVE_CHASSIS,
@@ -92,6 +97,7 @@ SIGNAL_HARMONIC = Mechanism(
         "A station of a lower band at m times its frequency, full width on the dial; a pad of 10 dB takes m "
         "times 10 dB off. If only 10 dB go, the transmitter radiates the harmonic."
     ),
+    check="10 dB pad: falls {fall} dB, but only 10 dB if the transmitter itself radiates the harmonic.",
     test="Put a pad in the aerial lead and compare the fall with m times its dB; then a high-pass filter: it must go.",
     cure="A high-pass filter or a trap on the strong signal at the aerial socket.",
     caution=LIVE_CHASSIS,
@@ -102,6 +108,7 @@ HARMONIC_MIXING = Mechanism(
     title="harmonic mixing",
     formula="fX = (n*fL - e*fI)/m",
     fingerprint="A strong station in an odd place, narrower by n on the dial; it falls m dB per dB of pad.",
+    check="10 dB pad: falls {fall} dB. A trap on the station takes it out.",
     test="Put a pad in the aerial lead: the fall gives m. The width with an unmodulated generator gives n.",
     cure="A pad or a trap on the strong station; a filter for the band at the aerial socket.",
     caution=LIVE_CHASSIS,
@@ -112,6 +119,7 @@ SELF_MIXING = Mechanism(
     title="self-mixing of the wanted station",
     formula="e*(n*fL - m*fT) = fI",
     fingerprint="A whistle on a strong station at one fixed place of the dial, softer with a pad.",
+    check="10 dB pad: the whistle gets softer; that of an IF harmonic does not.",
     test="Put a pad in the aerial lead: the whistle must get softer; that of an IF harmonic gets no softer.",
     cure="A pad; the right oscillator drive. High orders are the last suspects, not the first.",
     source=EQUATION,

@@ -22,6 +22,7 @@ IF_HARMONIC = Mechanism(
         "A whistle or burble on a station at one fixed place of the dial, moving k kHz per kHz of tuning. Between "
         "stations nothing is heard there; it needs a carrier, so pulling out the aerial proves nothing."
     ),
+    check="On a station here: a whistle that moves {k} kHz per kHz of tuning; a pad makes it no softer.",
     test=(
         "Leave the set alone and move a signal generator across the spot: the pitch follows. Put a pad in the aerial lead: "
         "against the station the whistle gets no softer. The real IF is this frequency over k."
@@ -41,6 +42,7 @@ IF_OSCILLATION = Mechanism(
         "The noise between stations goes quiet and the meter stands up everywhere; every station whistles; with the "
         "aerial out the quiet stays."
     ),
+    check="Aerial out: the quiet stays.",
     test="Pull out the aerial: the quiet stays. Touch the IF cans' screens or damp one IF circuit with 10 kilohms: noise comes back.",
     cure="Renew the decoupling capacitors of the IF strip; put back missing screens; damp a circuit that was lined up too sharp.",
     caution=OPEN_SET,
