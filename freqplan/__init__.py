@@ -51,7 +51,7 @@ _HOMES = {
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
-__all__ = [  # noqa: PLE0604  (names are loaded on first use, so that `freqplan --help` needs no numpy)
+__all__ = [
     "Band",
     "Channel",
     "Comparison",

@@ -19,7 +19,7 @@ _HEADS = ("No.", "Where", "Mechanism", "Osc.", "Stations", "Why", "What to do")
 
 
 def place(row: Mapping[str, Any], rounding: Rounding) -> str:
-    """Write where to look: ``dial 96.3 MHz``, ``dial 95.9 MHz (87.8-95.9)`` or ``outside 108.90-129.40 MHz``."""
+    """Write where to look, such as ``dial 95.9 MHz (87.8-95.9)`` or ``outside 108.90-129.40 MHz``."""
     if row["kind"] == "outside":
         low = row["frequency_hz"] or row["low_hz"]
         return f"outside {span(low, row['frequency_hz'] or row['high_hz'], rounding)} {rounding.unit}"

@@ -70,14 +70,21 @@ class Channel(Result):
     def headlines(self) -> tuple[str, ...]:
         """Return the plan, the dial setting with its oscillator, and the stations listed there."""
         rounding = self.plan.rounding
-        own = ", ".join(f"{rounding.fine(tuning.oscillator_hz(self.dial_hz))} ({tuning.side})" for tuning in tunings(self.plan))
+        own = ", ".join(
+            f"{rounding.fine(tuning.oscillator_hz(self.dial_hz))} ({tuning.side})"
+            for tuning in tunings(self.plan)
+        )
         dial = f"Dial on {rounding.fine(self.dial_hz)} {rounding.unit}, oscillator on {own}"
         listed = "" if self.wanted is None else f"; listed there: {', '.join(self.wanted) or 'nobody'}"
         return (*super().headlines, dial + listed)
 
 
 def channel(
-    plan: Plan, frequency_hz: int, stations: StationList | None = None, *, families: tuple[Family, ...] = FAMILIES
+    plan: Plan,
+    frequency_hz: int,
+    stations: StationList | None = None,
+    *,
+    families: tuple[Family, ...] = FAMILIES,
 ) -> Channel:
     """Compute everything that can be heard at one dial setting.
 
@@ -104,7 +111,9 @@ def channel(
     dial_hz = _on_the_dial(plan, frequency_hz)
     sides = tunings(plan)
     tables = [
-        _response_table(plan, tuning, sums_of(plan, tuning), dial_hz, stations, always=sums_of is family.responses)
+        _response_table(
+            plan, tuning, sums_of(plan, tuning), dial_hz, stations, always=sums_of is family.responses
+        )
         for tuning in sides
         for family in families
         for sums_of in (family.responses, family.station_spots)
@@ -205,5 +214,6 @@ def _birdies(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family], di
     side_of = {tuning.side: tuning for tuning in sides}
     written = [birdie_sum(row, side_of[row["oscillator"]], plan.rounding) for row in table.rows()]
     return Findings(
-        "Birdies near this dial setting", {**{name: table[name] for name in BIRDIE_COLUMNS}, "sum": text_column(written)}
+        "Birdies near this dial setting",
+        {**{name: table[name] for name in BIRDIE_COLUMNS}, "sum": text_column(written)},
     )

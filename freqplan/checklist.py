@@ -8,14 +8,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from freqplan.cardlines import EITHER, Card, Line, birdie_lines, ghost_lines, range_lines
+from freqplan.cardlines import EITHER, Card, Line
+from freqplan.dial_lines import birdie_lines, ghost_lines
 from freqplan.findings import Findings, text_column
 from freqplan.hertz import Ratios
 from freqplan.mechanisms import Mechanism
+from freqplan.outside_lines import range_lines
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
     from freqplan.stations import StationList
+
 
 def check_list(
     plan: Plan,

@@ -7,14 +7,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, ClassVar
 
-
-
 from freqplan.errors import PlanError
 from freqplan.findings import COLUMNS, Findings, text_column
 from freqplan.hertz import Ratios
 from freqplan.mixing import Tuning, tunings
-from freqplan.plan_tables import HIGHEST_ORDER
 from freqplan.oscillators import oscillators, who_lives_in
+from freqplan.plan_tables import HIGHEST_ORDER
 from freqplan.remarks import assumptions, cautions
 from freqplan.results import Result
 from freqplan.services import AERONAUTICAL_HZ
@@ -96,7 +94,7 @@ def _answers(plan: Plan, tuning: Tuning) -> dict[str, Any]:
     own = next(oscillators(plan, (tuning,)).rows())
     low, high = int(own["oscillator_low_hz"]), int(own["oscillator_high_hz"])
     image = next((row for row in result.responses.rows() if row["mechanism"] == "image"), {})
-    image_range = (image.get("low_hz"), image.get("high_hz"))
+    image_range: tuple[Any, Any] = (image.get("low_hz"), image.get("high_hz"))
     part = (image.get("dial_low_hz"), image.get("dial_high_hz"))
     answers = {
         **own,
@@ -108,7 +106,7 @@ def _answers(plan: Plan, tuning: Tuning) -> dict[str, Any]:
         "self_mixing_hz": _spots(result, "self-mixing"),
         "oscillator_in_band_hz": _overlap(low, high, plan.band.low_hz, plan.band.high_hz),
         "oscillator_in_aeronautical_hz": _overlap(low, high, *AERONAUTICAL_HZ),
-        "services": () if image_range[0] is None else who_lives_in(*image_range),
+        "services": who_lives_in(*image_range) if image else (),
     }
     return {**answers, "concerns": tuple(_concerns(plan, answers))}
 
@@ -135,7 +133,7 @@ def _concerns(plan: Plan, answers: dict[str, Any]) -> Iterator[str]:
     rounding = plan.rounding
     part = answers["in_band_image_dial"]
     if part is not None:
-        yield f"images of the band's own stations with the dial at {dial_span(*part, rounding)}"
+        yield f"images of the band's own stations with the dial at {dial_span(part[0], part[1], rounding)}"
     if answers["oscillator_in_band_hz"]:
         yield (
             f"the oscillator is inside the band over {rounding.fine(answers['oscillator_in_band_hz'])} "
@@ -149,7 +147,8 @@ def _concerns(plan: Plan, answers: dict[str, Any]) -> Iterator[str]:
     if answers["if_harmonics_hz"]:
         yield f"harmonics of the IF in the band: {' '.join(rounding.fine(hz) for hz in answers['if_harmonics_hz'])}"
     if "aeronautical voice" in answers["services"]:
-        yield f"speech of aircraft can come in on the image, {span(answers['image_low_hz'], answers['image_high_hz'], rounding)}"
+        image = span(answers["image_low_hz"], answers["image_high_hz"], rounding)
+        yield f"speech of aircraft can come in on the image, {image}"
     yield from plan.cautions
 
 

@@ -79,7 +79,3 @@ class StationsError(InputError):
 
 class ModelRangeError(FreqplanError, ValueError):
     """A question lies outside what the plan covers, such as a dial setting off the band."""
-
-
-class MissingExtra(FreqplanError, ImportError):
-    """An optional library is needed and not installed."""

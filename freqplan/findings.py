@@ -20,7 +20,9 @@ if TYPE_CHECKING:
     import pandas as pd
 
 Values: TypeAlias = "np.ndarray | Ratios"
-Kind = Literal["text", "count", "sign", "dial", "hertz", "beat", "level", "factor", "names", "notes", "series", "span"]
+Kind = Literal[
+    "text", "count", "sign", "dial", "hertz", "beat", "level", "factor", "names", "notes", "series", "span"
+]
 
 
 @dataclass(frozen=True)
@@ -53,7 +55,9 @@ COLUMNS: Mapping[str, Column] = {
     "name": Column("Name", "text", "Name of the clock, where one takes part."),
     "station": Column("Station", "text", "Station that makes the disturbance."),
     "station_hz": Column("Its frequency", "hertz", "Carrier of that station."),
-    "response_hz": Column("Responds to", "hertz", "Signal frequency that lands on the IF at this dial setting."),
+    "response_hz": Column(
+        "Responds to", "hertz", "Signal frequency that lands on the IF at this dial setting."
+    ),
     "low_hz": Column("From", "hertz", "Lower end of the range."),
     "high_hz": Column("To", "hertz", "Upper end of the range."),
     "frequency_hz": Column("Frequency", "hertz", "The frequency to check."),
@@ -63,28 +67,42 @@ COLUMNS: Mapping[str, Column] = {
     "channel_hz": Column("Channel", "dial", "Channel nearest to the exact dial setting."),
     "stations": Column("Stations", "names", "Listed stations that take part."),
     "beat_hz": Column("Beat", "beat", "Distance of the product from the middle of the IF."),
-    "reach": Column("Reach", "text", "sits-in: inside the IF filter; bursts-only: its deviation reaches into it."),
+    "reach": Column(
+        "Reach", "text", "sits-in: inside the IF filter; bursts-only: its deviation reaches into it."
+    ),
     "tuning_slope": Column("Slope", "sign", "Movement in the IF while tuning; the wanted station has +1."),
     "beat_rate": Column("Beat rate", "count", "kHz of pitch per kHz of tuning, on a wanted carrier."),
     "level_law": Column("Law", "count", "dB that the product falls per dB of aerial pad."),
-    "rejection_db": Column("Rejection", "level", "How much stronger than the wanted signal it must be for equal output."),
+    "rejection_db": Column(
+        "Rejection", "level", "How much stronger than the wanted signal it must be for equal output."
+    ),
     "intermediate_hz": Column("IF", "hertz", "Intermediate frequency."),
     "oscillator_low_hz": Column("Osc. from", "hertz", "Lowest oscillator frequency over the dial."),
     "oscillator_high_hz": Column("Osc. to", "hertz", "Highest oscillator frequency over the dial."),
     "oscillator_ratio": Column("Osc. ratio", "factor", "Highest over lowest oscillator frequency."),
-    "capacitance_ratio": Column("C ratio", "factor", "Square of it: tuning capacitance ratio, strays included."),
+    "capacitance_ratio": Column(
+        "C ratio", "factor", "Square of it: tuning capacitance ratio, strays included."
+    ),
     "image_low_hz": Column("Image from", "hertz", "Lower end of the image range."),
     "image_high_hz": Column("Image to", "hertz", "Upper end of the image range."),
-    "in_band_image_dial": Column("Image in band on dial", "span", "Part of the dial whose image lies inside the band."),
+    "in_band_image_dial": Column(
+        "Image in band on dial", "span", "Part of the dial whose image lies inside the band."
+    ),
     "if_harmonics_hz": Column("IF harmonics", "series", "Harmonics of the IF that fall inside the band."),
     "self_mixing_hz": Column("Self-mixing spots", "series", "Dial settings where a station disturbs itself."),
-    "oscillator_in_band_hz": Column("Osc. in band", "hertz", "How much of the oscillator range lies inside the band."),
-    "oscillator_in_aeronautical_hz": Column("Osc. in 108-137 MHz", "hertz", "How much of it lies inside 108-137 MHz."),
+    "oscillator_in_band_hz": Column(
+        "Osc. in band", "hertz", "How much of the oscillator range lies inside the band."
+    ),
+    "oscillator_in_aeronautical_hz": Column(
+        "Osc. in 108-137 MHz", "hertz", "How much of it lies inside 108-137 MHz."
+    ),
     "services": Column("On the image", "names", "Who lives in the image range."),
     "radiates_into": Column("Osc. falls on", "names", "Who lives in the oscillator range."),
     "concerns": Column("Concerns", "notes", "What speaks against the choice."),
     "sum": Column("Sum", "text", "The sum behind the row, with its numbers."),
-    "kind": Column("Where", "text", "dial: a setting of the set; outside: a frequency to feed in or listen for."),
+    "kind": Column(
+        "Where", "text", "dial: a setting of the set; outside: a frequency to feed in or listen for."
+    ),
     "why": Column("Why", "text", "The sum behind it."),
     "what_to_do": Column("What to do", "text", "How to make sure."),
 }
@@ -209,7 +227,10 @@ def stack(
             )
         else:
             columns[name] = np.concatenate(
-                [np.full(k, None, object) if p is None else np.asarray(p) for p, k in zip(pieces, lengths, strict=True)]
+                [
+                    np.full(k, None, object) if p is None else np.asarray(p)
+                    for p, k in zip(pieces, lengths, strict=True)
+                ]
                 or [np.empty(0, object)]
             )
     return Findings(title, columns, details=details)

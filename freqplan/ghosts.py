@@ -81,7 +81,9 @@ def _sums(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family]) -> It
     )
 
 
-def _landed(plan: Plan, sums: Sums, stations: StationList, windows: Int64) -> tuple[Sums, Int64, Values, Int64]:
+def _landed(
+    plan: Plan, sums: Sums, stations: StationList, windows: Int64
+) -> tuple[Sums, Int64, Values, Int64]:
     """Return the sums met by a station, its frequency and name, and twice the window of each; row by row."""
     order = np.argsort(stations.frequency_hz, kind="stable")
     rows, places = landings(
@@ -128,7 +130,9 @@ def _hit_table(plan: Plan, sums: Sums, stations: StationList) -> Findings:
         high.replaced(~dial.known, plan.band.high_hz),
     )
     if count.sum() > MOST_HITS:
-        raise ModelRangeError(f"{count.sum()} channels are hit; a wider raster than {plan.band.raster_hz} Hz is needed")
+        raise ModelRangeError(
+            f"{count.sum()} channels are hit; a wider raster than {plan.band.raster_hz} Hz is needed"
+        )
     rows = np.repeat(np.arange(len(count)), count)
     steps = np.arange(len(rows)) - np.repeat(np.cumsum(count) - count, count)
     channel = first[rows] + plan.band.raster_hz * steps

@@ -173,7 +173,9 @@ class Ratios:
 
     def fractions(self) -> list[Fraction | None]:
         """Return the values in hertz, reduced; None where there is none."""
-        return [Fraction(n, d) if d else None for n, d in zip(self.num.tolist(), self.den.tolist(), strict=True)]
+        return [
+            Fraction(n, d) if d else None for n, d in zip(self.num.tolist(), self.den.tolist(), strict=True)
+        ]
 
     def rough(self) -> npt.NDArray[np.float64]:
         """Return the values in hertz as floats, NaN where there is none; for sorting and drawing only."""

@@ -33,7 +33,6 @@ if TYPE_CHECKING:
     from freqplan.plan import Plan
 
 
-
 @dataclass(frozen=True)
 class Tuning:
     """How the oscillator follows the dial: fL = sigma*fT + t*fI.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -42,6 +43,6 @@ def oscillators(plan: Plan, sides: Sequence[Tuning]) -> Findings:
     )
 
 
-def who_lives_in(low_hz: int, high_hz: int) -> tuple[str, ...]:
-    """Return the names of the services whose bands overlap a range."""
-    return tuple(service.name for service in services_in(low_hz, high_hz))
+def who_lives_in(low_hz: Fraction | int, high_hz: Fraction | int) -> tuple[str, ...]:
+    """Return the names of the services whose bands overlap a range, each once."""
+    return tuple(dict.fromkeys(service.name for service in services_in(low_hz, high_hz)))

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 
 from freqplan.hertz import HIGHEST_HZ
 from freqplan.plan_faults import Path, Trouble
+from freqplan.plan_reading import hertz_text
 
 
 class View:
@@ -151,7 +152,7 @@ def _later_oscillator(view: View, i: int, before: int, after: int) -> Iterator[T
         slack = sum(view.whole("conversion", j, "tolerance_hz") or 0 for j in (i - 1, i))
         fitting = [hz for name, hz in needed.items() if hz > 0 and side in (name, "unknown")]
         if fitting and all(abs(fixed - hz) > slack for hz in fitting):
-            hint = "write " + " or ".join(f'"{hz} Hz"' for hz in fitting)
+            hint = "write " + " or ".join(f'"{hertz_text(hz)}"' for hz in fitting)
             what = "does not take the IF before it to this IF"
             yield Trouble(("conversion", i, "fixed_oscillator_hz"), what, hint)
 

@@ -85,15 +85,16 @@ class Place(NamedTuple):
     name: str
 
 
-def place(path: Path, table: type[BaseModel], *, file: bool) -> Place:
-    """Follow `path`, of attribute names or keys, from the outermost `table`."""
+def place(path: Path, table: type[BaseModel], *, file: bool, unknown: bool = False) -> Place:
+    """Follow `path`, of attribute names or keys, from the outermost `table`; it may end in an `unknown` key."""
     key, field, name, inner = "", None, "", table
-    for step in path:
+    for depth, step in enumerate(path, start=1):
         if isinstance(step, int):
             key += f"[{step}]"
             continue
         table = inner
-        match = next(((n, f) for n, f in table.model_fields.items() if step in (n, f.validation_alias)), None)
+        fields = {} if unknown and depth == len(path) else table.model_fields
+        match = next(((n, f) for n, f in fields.items() if step in (n, f.validation_alias)), None)
         name, field = (spelt(match[0], match[1], file=file), match[1]) if match else (step, None)
         inner = inner_table(field.annotation) or table if field else table
         key += f".{name}" if key else name
@@ -167,7 +168,7 @@ def _misspelt(
 
 
 def _unknown_key(path: Path, right: str | None, table: type[BaseModel], *, file: bool) -> Fault:
-    spot = place(path, table, file=file)
+    spot = place(path, table, file=file, unknown=True)
     home = next(_homes(str(path[-1]), table, file=file), None)
     if right is not None:
         hint = f"write {right}"

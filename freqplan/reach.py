@@ -79,7 +79,9 @@ def clipped(values: Ratios, low_hz: int, high_hz: int) -> Ratios:
 
 def touches(low: Ratios, high: Ratios, low_hz: int, high_hz: int) -> npt.NDArray[np.bool_]:
     """Return where the range low ... high meets low_hz ... high_hz, ends included; shape (k,)."""
-    meets: npt.NDArray[np.bool_] = low.known & (low.num <= high_hz * low.den) & (high.num >= low_hz * high.den)
+    meets: npt.NDArray[np.bool_] = (
+        low.known & (low.num <= high_hz * low.den) & (high.num >= low_hz * high.den)
+    )
     return meets
 
 
@@ -100,7 +102,8 @@ def nearest_channel(plan: Plan, dial: Ratios) -> Int64:
     first, raster = plan.band.first_channel_hz, plan.band.raster_hz
     den = np.where(dial.known, dial.den, 1)
     steps = (2 * (dial.num - first * den) + raster * den) // (2 * raster * den)
-    return first + raster * np.clip(steps, plan.first_channel_index, plan.last_channel_index)
+    inside: Int64 = np.clip(steps, plan.first_channel_index, plan.last_channel_index)
+    return first + raster * inside
 
 
 def channels_within(plan: Plan, low: Ratios, high: Ratios) -> tuple[Int64, Int64]:

@@ -96,7 +96,7 @@ def services_in(low_hz: Fraction | int, high_hz: Fraction | int, *, region: str 
 
 
 def describe(
-    low_hz: Fraction | int, high_hz: Fraction | int, rounding: Rounding, *, region: str = "1"
+    low_hz: Fraction | int, high_hz: Fraction | int, rounding: Rounding, *, region: str = "1", most: int = 4
 ) -> str:
     """Write who lives in a range, each with the edges of its own allocation.
 
@@ -108,6 +108,8 @@ def describe(
         Gives the unit; the edges are written exactly.
     region : str
         ITU Region.
+    most : int
+        Services named; of more, the safety services are named before others and the rest is counted.
 
     Returns
     -------
@@ -115,10 +117,15 @@ def describe(
         Such as ``aeronautical radionavigation 108-117.975, aeronautical voice 117.975-137``; empty
         where the table lists nobody.
     """
-    return ", ".join(
-        f"{service.name} {_edge(service.low_hz, rounding)}-{_edge(service.high_hz, rounding)}"
-        for service in services_in(low_hz, high_hz, region=region)
+    here = services_in(low_hz, high_hz, region=region)
+    named = sorted(
+        sorted(here, key=lambda service: not service.safety)[:most], key=lambda service: service.low_hz
     )
+    text = ", ".join(
+        f"{service.name} {_edge(service.low_hz, rounding)}-{_edge(service.high_hz, rounding)}"
+        for service in named
+    )
+    return f"{text} and {len(here) - most} more" if len(here) > most else text
 
 
 def _edge(frequency_hz: int, rounding: Rounding) -> str:

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from freqplan.errors import ModelRangeError
 from freqplan.checklist import check_list
+from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, stack
 from freqplan.ghosts import channel_hits, ghosts
 from freqplan.hertz import Ratios
@@ -97,7 +97,9 @@ class Survey(Result):
         return {"stations_used": None if self.stations is None else len(self.stations)}
 
 
-def survey(plan: Plan, stations: StationList | None = None, *, families: tuple[Family, ...] = FAMILIES) -> Survey:
+def survey(
+    plan: Plan, stations: StationList | None = None, *, families: tuple[Family, ...] = FAMILIES
+) -> Survey:
     """Compute every response, birdie and ghost of a plan over its whole band.
 
     Parameters
@@ -114,7 +116,9 @@ def survey(plan: Plan, stations: StationList | None = None, *, families: tuple[F
     Survey
     """
     sides = tunings(plan)
-    responses = [_response_table(plan, sums) for tuning in sides for sums in _responses(plan, tuning, families)]
+    responses = [
+        _response_table(plan, sums) for tuning in sides for sums in _responses(plan, tuning, families)
+    ]
     return Survey(
         plan=plan,
         assumptions=assumptions(plan, stations),

@@ -77,7 +77,9 @@ def _csv_cell(value: object) -> object:
     return value
 
 
-def _chosen(result: Result, table: str | None, limit: int | None) -> Iterator[tuple[str, list[str], list[list[str]]]]:
+def _chosen(
+    result: Result, table: str | None, limit: int | None
+) -> Iterator[tuple[str, list[str], list[list[str]]]]:
     """Yield title, heads and cells of each table, shortened as asked and without empty tables."""
     rounding = result.plan.rounding
     for name in [table] if table else result.names:
@@ -101,7 +103,10 @@ def _notes(result: Result, table: str | None) -> Mapping[str, tuple[str, ...]]:
 def _markdown(result: Result, table: str | None, limit: int | None) -> str:
     from tabulate import tabulate
 
-    parts = [f"# {_markdown_text(result.plan.title)}: {result.command}", *map(_markdown_text, result.headlines)]
+    parts = [
+        f"# {_markdown_text(result.plan.title)}: {result.command}",
+        *map(_markdown_text, result.headlines),
+    ]
     for title, heads, rows in _chosen(result, table, limit):
         cells = [[_markdown_text(cell) for cell in row] for row in rows]
         parts += [f"## {title}", tabulate(cells, headers=heads, tablefmt="pipe", disable_numparse=True)]

@@ -46,6 +46,7 @@ def key_lines(text: str) -> dict[str, int]:
     for line, statement in _statements(text):
         if statement.startswith("[["):
             name = _within_arrays(_key_parts(statement[2:]), counts, last_too=False)
+            lines.setdefault(name, line)
             counts[name] = counts.get(name, 0) + 1
             table = f"{name}[{counts[name] - 1}]"
         elif statement.startswith("["):

@@ -1,6 +1,7 @@
 """The command line: arguments, one call, lines out.
 
-Data goes to standard output, remarks to standard error.  Exit 0: done; 2: the command or its input cannot be used.
+Data goes to standard output, remarks to standard error.
+Exit 0: done; 2: the command or its input cannot be used.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -24,11 +24,17 @@ def common(command: Callable[..., None]) -> Callable[..., None]:
     options = [
         click.argument("plan", metavar="PLAN"),
         click.option(
-            "--format", "form", type=click.Choice(FORMATS), default="table", help="Form of the answer (default: table)."
+            "--format",
+            "form",
+            type=click.Choice(FORMATS),
+            default="table",
+            help="Form of the answer (default: table).",
         ),
         click.option("-o", "--output", metavar="FILE", help="Write to a file, whole or not at all."),
         click.option("--table", metavar="NAME", help="Only this table; csv takes the first by default."),
-        click.option("--limit", type=click.IntRange(min=1), metavar="N", help="Most rows of a table (card: 20)."),
+        click.option(
+            "--limit", type=click.IntRange(min=1), metavar="N", help="Most rows of a table (card: 20)."
+        ),
         click.option("--orders", metavar="M,N", help="Largest order of signal and oscillator."),
     ]
     for option in reversed(options):
@@ -43,16 +49,22 @@ def conversion(command: Callable[..., None]) -> Callable[..., None]:
     return click.option("--oscillator", type=sides, help="Another side of the oscillator.")(command)
 
 
-stations = click.option("--stations", metavar="CSV", help="Who is on the air: a list of names and frequencies.")
+stations = click.option(
+    "--stations", metavar="CSV", help="Who is on the air: a list of names and frequencies."
+)
 
 
-def read_plan(source: str, **changes: Any) -> Plan:
+def read_plan(
+    source: str, *, orders: str | None, oscillator: str | None = None, intermediate: str | None = None
+) -> Plan:
     """Load a plan and put the values of the command line in place of its own."""
     from freqplan.planfile import load_plan
 
+    changes = (oscillator, read_hertz(intermediate, "--intermediate"), read_orders(orders))
     plan = load_plan(source)
-    given = {name: value for name, value in changes.items() if value is not None}
-    return plan.with_changes(**given) if given else plan
+    if changes == (None, None, None):
+        return plan
+    return plan.with_changes(oscillator=changes[0], intermediate_hz=changes[1], orders=changes[2])
 
 
 def read_stations(source: str | None, *, plan: str) -> StationList | None:
@@ -103,7 +115,7 @@ def read_dial(text: str, plan: Plan) -> int:
         why = "could be MHz or kHz" if fitting else "lies inside the band neither in MHz nor in kHz"
         rounding, band = plan.rounding, plan.band
         reach = f"{rounding.fine(band.low_hz)}-{rounding.fine(band.high_hz)} {rounding.unit}"
-        raise FreqplanError(f'dial setting {bare} {why}; the band is {reach}; write the unit, such as "{bare} {rounding.unit}"')
+        raise FreqplanError(f'dial setting {bare} {why}, {reach}; write the unit: "{bare} {rounding.unit}"')
     click.echo(f"freqplan: dial setting {bare} taken as {bare} {fitting[0]}", err=True)
     return read_hertz(f"{bare} {fitting[0]}", "dial setting") or 0
 

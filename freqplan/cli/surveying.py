@@ -34,12 +34,7 @@ def survey(
     """
     from freqplan.surveys import survey as answer
 
-    receiver = options.read_plan(
-        plan,
-        oscillator=oscillator,
-        intermediate_hz=options.read_hertz(intermediate, "--intermediate"),
-        orders=options.read_orders(orders),
-    )
+    receiver = options.read_plan(plan, orders=orders, oscillator=oscillator, intermediate=intermediate)
     result = answer(receiver, options.read_stations(stations, plan=plan))
     _answer(result, form=form, output=output, table=table, limit=limit)
 
@@ -60,12 +55,7 @@ def channel(
     """
     from freqplan.channels import channel as answer
 
-    receiver = options.read_plan(
-        plan,
-        oscillator=oscillator,
-        intermediate_hz=options.read_hertz(intermediate, "--intermediate"),
-        orders=options.read_orders(orders),
-    )
+    receiver = options.read_plan(plan, orders=orders, oscillator=oscillator, intermediate=intermediate)
     dial_hz = options.read_dial(frequency, receiver)
     result = answer(receiver, dial_hz, options.read_stations(stations, plan=plan))
     _answer(result, form=form, output=output, table=table, limit=limit)
@@ -73,7 +63,9 @@ def channel(
 
 @click.command()
 @options.common
-@click.option("--intermediate", "intermediates", metavar="F", multiple=True, help="A further IF; may be repeated.")
+@click.option(
+    "--intermediate", "intermediates", metavar="F", multiple=True, help="A further IF; may be repeated."
+)
 def compare(
     plan: str, form: str, output: str | None, table: str | None, limit: int | None, orders: str | None,
     intermediates: tuple[str, ...],
@@ -84,7 +76,7 @@ def compare(
     """
     from freqplan.comparisons import compare as answer
 
-    receiver = options.read_plan(plan, orders=options.read_orders(orders))
+    receiver = options.read_plan(plan, orders=orders)
     chosen = [options.read_hertz(text, "--intermediate") for text in intermediates]
     result = answer(receiver, [hertz for hertz in chosen if hertz is not None])
     _answer(result, form=form, output=output, table=table, limit=limit)

@@ -27,7 +27,7 @@ IMAGE = Mechanism(
         "A second place on the dial, two IFs from the right one; the meter and the AFC act backwards; "
         "a whistle moves 2 kHz per kHz of tuning."
     ),
-    check="10 dB pad: falls 10 dB. The meter and the AFC act backwards on it; a whistle moves 2 kHz per kHz.",
+    check="10 dB pad: falls 10 dB; a whistle moves 2 kHz per kHz. On FM meter and AFC act backwards.",
     test=(
         "Put a pad in the aerial lead: the ghost falls by the pad's dB and a whistle on a steady station stays "
         "as it was. Then a trap on the image frequency: it must go."
@@ -91,7 +91,7 @@ OSCILLATOR_HARMONIC = Mechanism(
 )
 SIGNAL_HARMONIC = Mechanism(
     id="signal-harmonic",
-    title="harmonic of a signal below the band",
+    title="harmonic of the signal",
     formula="fX = (fL - e*fI)/m",
     fingerprint=(
         "A station of a lower band at m times its frequency, full width on the dial; a pad of 10 dB takes m "
@@ -125,7 +125,15 @@ SELF_MIXING = Mechanism(
     source=EQUATION,
 )
 
-_NAMES = (IF_BREAKTHROUGH, IMAGE, HALF_IF, FRACTIONAL_IF, OSCILLATOR_HARMONIC, SIGNAL_HARMONIC, HARMONIC_MIXING)
+_NAMES = (
+    IF_BREAKTHROUGH,
+    IMAGE,
+    HALF_IF,
+    FRACTIONAL_IF,
+    OSCILLATOR_HARMONIC,
+    SIGNAL_HARMONIC,
+    HARMONIC_MIXING,
+)
 
 
 def names(some: Patterns) -> np.ndarray:
@@ -136,7 +144,8 @@ def names(some: Patterns) -> np.ndarray:
         [0, 6, 1, 2, 3, 4, 5],
         default=6,
     )
-    return np.array([mechanism.id for mechanism in _NAMES], dtype=object)[chosen]
+    ids: np.ndarray = np.array([mechanism.id for mechanism in _NAMES], dtype=object)[chosen]
+    return ids
 
 
 def responses(plan: Plan, tuning: Tuning) -> Sums:

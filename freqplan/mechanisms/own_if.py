@@ -24,8 +24,8 @@ IF_HARMONIC = Mechanism(
     ),
     check="On a station here: a whistle that moves {k} kHz per kHz of tuning; a pad makes it no softer.",
     test=(
-        "Leave the set alone and move a signal generator across the spot: the pitch follows. Put a pad in the aerial lead: "
-        "against the station the whistle gets no softer. The real IF is this frequency over k."
+        "Leave the set alone and move a signal generator across the spot: the pitch follows. Put a pad in the "
+        "aerial lead: against the station the whistle gets no softer. The real IF is this frequency over k."
     ),
     cure=(
         "Earth and screen the detector and limiter, dress their leads away from the aerial end; move the IF by another "
@@ -43,8 +43,11 @@ IF_OSCILLATION = Mechanism(
         "aerial out the quiet stays."
     ),
     check="Aerial out: the quiet stays.",
-    test="Pull out the aerial: the quiet stays. Touch the IF cans' screens or damp one IF circuit with 10 kilohms: noise comes back.",
-    cure="Renew the decoupling capacitors of the IF strip; put back missing screens; damp a circuit that was lined up too sharp.",
+    test=("Pull out the aerial: the quiet stays. Damp one IF circuit with 10 kilohms: the noise comes back."),
+    cure=(
+        "Renew the decoupling capacitors of the IF strip; put back missing screens; damp a circuit that was lined "
+        "up too sharp."
+    ),
     caution=OPEN_SET,
     source="common practice, no source",
 )

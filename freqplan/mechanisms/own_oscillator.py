@@ -17,10 +17,15 @@ OSCILLATOR_IN_IF = Mechanism(
     id="oscillator-in-if",
     title="oscillator in the IF",
     formula="n*fL = fI",
-    fingerprint="A dead place on the dial: the meter stands up, nothing is heard, and pulling out the aerial changes nothing.",
+    fingerprint=(
+        "A dead place on the dial: the meter stands up, nothing is heard, and pulling out the aerial changes nothing."
+    ),
     check="Aerial out: the meter stays up here. Tune away: it falls.",
     test="Pull out the aerial: the meter stays up. Tune away by more than the IF filter: it falls.",
-    cure="A balanced mixer; less oscillator drive; choose the oscillator side or the IF so that the place leaves the band.",
+    cure=(
+        "A balanced mixer; less oscillator drive; the other oscillator side or another IF, so that the place leaves "
+        "the band."
+    ),
     caution=OPEN_SET,
     source="the n-th harmonic of the oscillator on the IF: n fL = fI, exact",
 )
@@ -28,7 +33,9 @@ OSCILLATOR_ON_STATION = Mechanism(
     id="oscillator-on-station",
     title="oscillator standing on a station",
     formula="fX = fL",
-    fingerprint="A dead or torn place on the dial, with ghosts of the one strong station closing in on it from both sides.",
+    fingerprint=(
+        "A dead or torn place on the dial, with ghosts of the one strong station closing in on it from both sides."
+    ),
     check="A trap for the station at the aerial socket brings the place back to life.",
     test="Put a trap for that station in the aerial lead: the place comes back to life.",
     cure="A trap on the station; a pad; more selectivity before the mixer.",
@@ -56,7 +63,9 @@ def on_a_station(plan: Plan, tuning: Tuning) -> Sums:
         "mechanism": np.full(1, OSCILLATOR_ON_STATION.id, object),
         "oscillator": np.full(1, tuning.side, object),
     }
-    return Sums(Combinations(one * tuning.sigma, one * tuning.t, -one, tuning.intermediate_hz), columns, 2 * one)
+    return Sums(
+        Combinations(one * tuning.sigma, one * tuning.t, -one, tuning.intermediate_hz), columns, 2 * one
+    )
 
 
 FAMILY = Family(
