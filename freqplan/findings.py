@@ -6,7 +6,6 @@ tables, pages, notebooks and the glossary read it.
 
 from __future__ import annotations
 
-import html
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -202,15 +201,9 @@ class Findings:
         kind = COLUMNS[name].kind
         return [_text(kind, value, rounding) for value in self.values(name)]
 
-    def to_html(self, rounding: Rounding) -> str:
-        """Return an HTML table; every text is escaped."""
-        heads, rows = self.readable(rounding)
-        head = "".join(f'<th scope="col">{html.escape(text)}</th>' for text in heads)
-        body = ("<tr>" + "".join(f"<td>{html.escape(cell)}</td>" for cell in row) + "</tr>" for row in rows)
-        return (
-            f"<table><caption>{html.escape(self.title)}</caption><thead><tr>{head}</tr></thead>"
-            f"<tbody>{''.join(body)}</tbody></table>"
-        )
+    def _repr_html_(self) -> str:
+        frame: str = self.to_dataframe()._repr_html_()  # type: ignore[operator]
+        return frame
 
 
 def stack(

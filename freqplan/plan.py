@@ -14,7 +14,7 @@ from pydantic import BaseModel, Field, ValidationError
 from freqplan.errors import Fault, PlanError
 from freqplan.hertz import Rounding
 from freqplan.plan_checks import troubles
-from freqplan.plan_faults import fault_of, field_faults
+from freqplan.plan_faults import attribute_names, fault_of, field_faults, spoken_of
 from freqplan.plan_reading import AsTuple, Reading, Table, hertz_text
 from freqplan.plan_tables import (
     FM_FROM_HZ,
@@ -131,7 +131,7 @@ class Plan(Table):
         """
         tables = {key: value for key, value in values.items() if not (key == "if_filter" and value == {})}
         try:
-            plan = cls.model_validate(tables, context=Reading(file=True), by_alias=True, by_name=False)
+            plan = cls.model_validate(attribute_names(tables, cls), context=Reading(file=True))
         except ValidationError as error:
             raise PlanError(_all_faults(error, tables, file=True)) from None
         _raise_any(_cross_faults(plan, tables, file=True))
@@ -219,7 +219,7 @@ class Plan(Table):
         for conversion in self.conversion:
             yield from conversion.defaults()
         if self.defaulted("if_filter"):
-            yield f"IF filter {hertz_text(self.if_filter.bandwidth_hz)} between the -3 dB points (default)"
+            yield f"IF filter {hertz_text(self.if_filter.bandwidth_hz)} between the -3 dB points"
         if self.front_end is not None:
             yield from self.front_end.defaults()
         yield from self.orders.defaults()
@@ -257,10 +257,10 @@ def _changed(table: Table, changes: Mapping[str, Any]) -> dict[str, Any]:
 
 def _all_faults(error: ValidationError, values: Mapping[str, Any], *, file: bool) -> list[Fault]:
     """Return what pydantic found and, from what could be read, what the cross checks find."""
-    reading = Reading(file=file, lenient=True)
-    readable = Plan.model_validate(values, context=reading, by_alias=file, by_name=not file)
+    named = attribute_names(values, Plan) if file else values
+    readable = Plan.model_validate(named, context=Reading(file=file, lenient=True))
     faults = field_faults(error, Plan, file=file)
-    known = {fault.key for fault in faults}
+    known = set(spoken_of(faults))
     return faults + [fault for fault in _cross_faults(readable, values, file=file) if fault.key not in known]
 
 

@@ -14,6 +14,7 @@ from freqplan.errors import Fault
 from freqplan.hertz import QuantityError
 
 Path = tuple[str | int, ...]
+UNKNOWN_KEY = "unknown key"
 
 _WANTED = {
     "int_type": "not a whole number",
@@ -29,6 +30,8 @@ _BOUND = {
     "less_than": ("not below {lt}", "less than {lt} is needed"),
     "less_than_equal": ("above {le}", "{le} or less is needed"),
 }
+# In front of a key of a file that no attribute has, lest it be taken for an attribute's name.
+_UNKNOWN_MARK = "?"
 # What follows from another fault only: a default that could not be worked out, a list emptied by its faults.
 _CONSEQUENCES = ("default_factory_not_called",)
 
@@ -85,18 +88,34 @@ class Place(NamedTuple):
     name: str
 
 
-def place(path: Path, table: type[BaseModel], *, file: bool, unknown: bool = False) -> Place:
-    """Follow `path`, of attribute names or keys, from the outermost `table`; it may end in an `unknown` key."""
+def attribute_names(values: Mapping[str, object], table: type[BaseModel]) -> dict[str, object]:
+    """Return the tables of a file with attribute names for keys, unknown keys marked as such."""
+    names = {spelt(name, field, file=True): name for name, field in table.model_fields.items()}
+    renamed: dict[str, object] = {}
+    for key, value in values.items():
+        if key not in names:
+            renamed[_UNKNOWN_MARK + key] = value
+            continue
+        inner = inner_table(table.model_fields[names[key]].annotation)
+        if inner and isinstance(value, dict):
+            value = attribute_names(value, inner)
+        elif inner and isinstance(value, list):
+            value = [attribute_names(row, inner) if isinstance(row, dict) else row for row in value]
+        renamed[names[key]] = value
+    return renamed
+
+
+def place(path: Path, table: type[BaseModel], *, file: bool) -> Place:
+    """Follow `path`, of attribute names and unknown keys, from the outermost `table`."""
     key, field, name, inner = "", None, "", table
-    for depth, step in enumerate(path, start=1):
+    for step in path:
         if isinstance(step, int):
             key += f"[{step}]"
             continue
         table = inner
-        fields = {} if unknown and depth == len(path) else table.model_fields
-        match = next(((n, f) for n, f in fields.items() if step in (n, f.validation_alias)), None)
-        name, field = (spelt(match[0], match[1], file=file), match[1]) if match else (step, None)
-        inner = inner_table(field.annotation) or table if field else table
+        field = table.model_fields.get(step)
+        name = spelt(step, field, file=file) if field else step.removeprefix(_UNKNOWN_MARK)
+        inner = (field and inner_table(field.annotation)) or table
         key += f".{name}" if key else name
     return Place(key, table, field, name)
 
@@ -137,15 +156,25 @@ def field_faults(error: ValidationError, table: type[BaseModel], *, file: bool) 
     """
     details = [item for item in error.errors(include_url=False) if not _is_consequence(item)]
     misspelt = dict(_misspelt(details, table, file=file))
-    replaced = {(*path[:-1], right) for path, right in misspelt.items()}
+    meant = {(*path[:-1], right) for path, right in misspelt.items()}
     faults = []
     for item in details:
         path = tuple(item["loc"])
+        spot = place(path, table, file=file)
         if item["type"] == "extra_forbidden":
-            faults.append(_unknown_key(path, misspelt.get(path), table, file=file))
-        elif not (item["type"] == "missing" and path in replaced):
-            faults.append(_field_fault(item, place(path, table, file=file), file=file))
+            faults.append(_unknown_key(spot, misspelt.get(path), table, file=file))
+        elif not (item["type"] == "missing" and (*path[:-1], spot.name) in meant):
+            faults.append(_field_fault(item, spot, file=file))
     return faults
+
+
+def spoken_of(faults: Iterable[Fault]) -> Iterator[str]:
+    """Yield the keys that `faults` are about: each as written and, where it is misspelt, the right one too."""
+    for fault in faults:
+        yield fault.key
+        if fault.what == UNKNOWN_KEY and fault.hint.startswith("write "):
+            table, dot, _ = fault.key.rpartition(".")
+            yield f"{table}{dot}{fault.hint.removeprefix('write ')}"
 
 
 def _is_consequence(item: ErrorDetails) -> bool:
@@ -160,16 +189,15 @@ def _misspelt(
     for item in details:
         if item["type"] == "extra_forbidden":
             path = tuple(item["loc"])
-            here = place(path, table, file=file).table
-            keys = [spelt(name, field, file=file) for name, field in here.model_fields.items()]
-            close = difflib.get_close_matches(str(path[-1])[:80].lower(), keys, n=1)
+            spot = place(path, table, file=file)
+            keys = [spelt(name, field, file=file) for name, field in spot.table.model_fields.items()]
+            close = difflib.get_close_matches(spot.name[:80].lower(), keys, n=1)
             if close:
                 yield path, close[0]
 
 
-def _unknown_key(path: Path, right: str | None, table: type[BaseModel], *, file: bool) -> Fault:
-    spot = place(path, table, file=file, unknown=True)
-    home = next(_homes(str(path[-1]), table, file=file), None)
+def _unknown_key(spot: Place, right: str | None, table: type[BaseModel], *, file: bool) -> Fault:
+    home = next(_homes(spot.name, table, file=file), None)
     if right is not None:
         hint = f"write {right}"
     elif home is not None:
@@ -177,7 +205,7 @@ def _unknown_key(path: Path, right: str | None, table: type[BaseModel], *, file:
     else:
         known = ", ".join(spelt(name, field, file=file) for name, field in spot.table.model_fields.items())
         hint = f"known here: {known}"
-    return Fault(what="unknown key", hint=hint, key=spot.key)
+    return Fault(what=UNKNOWN_KEY, hint=hint, key=spot.key)
 
 
 def _homes(key: str, table: type[BaseModel], *, file: bool) -> Iterator[str]:

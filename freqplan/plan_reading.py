@@ -26,7 +26,7 @@ from pydantic import (
 from freqplan.decibel import finite, parse_decibel, parse_microseconds
 from freqplan.errors import PlanError
 from freqplan.hertz import HIGHEST_HZ, HZ_IN, QuantityError, decimal_text, parse_hertz
-from freqplan.plan_faults import field_faults, plain_text, spelt
+from freqplan.plan_faults import field_faults, plain_text
 
 
 @dataclass(frozen=True)
@@ -36,8 +36,7 @@ class Reading:
     Attributes
     ----------
     file : bool
-        Keys and quantities are as in a file (``low = "87.5 MHz"``), else as in Python
-        (``low_hz=87_500_000``).
+        Quantities are text with a unit, as in a file, else plain numbers, as in Python.
     lenient : bool
         What cannot be read becomes None, so that what can be read is checked all the same.
     """
@@ -64,18 +63,17 @@ class Table(BaseModel):
             raise PlanError(field_faults(error, type(self), file=False)) from None
 
     # pydantic would otherwise build the inner tables of a file through this constructor, which knows
-    # neither the file's short keys nor its units.
+    # nothing of the file's units.
     __init__.__pydantic_base_init__ = True  # type: ignore[attr-defined]
 
     @model_validator(mode="before")
     @classmethod
     def _known_keys_only(cls, values: object, info: ValidationInfo) -> object:
         """Let a lenient reading pass unknown and missing keys."""
-        reading = _reading(info)
-        if not (reading.lenient and isinstance(values, dict)):
+        if not (_reading(info).lenient and isinstance(values, dict)):
             return values
-        fields = {spelt(name, field, file=reading.file): field for name, field in cls.model_fields.items()}
-        return {key: values.get(key) for key, field in fields.items() if key in values or field.is_required()}
+        fields = cls.model_fields.items()
+        return {name: values.get(name) for name, field in fields if name in values or field.is_required()}
 
     @field_validator("*", mode="wrap")
     @classmethod

@@ -88,13 +88,13 @@ class Band(Table):
     def defaults(self) -> Iterator[str]:
         """Yield one part of a sentence for each default in force."""
         if self.defaulted("raster_hz"):
-            yield f"raster {hertz_text(self.raster_hz)} (default)"
+            yield f"raster {hertz_text(self.raster_hz)}"
         if self.defaulted("first_channel_hz"):
-            yield f"first channel {hertz_text(self.first_channel_hz)}, the low end of the band (default)"
+            yield f"first channel {hertz_text(self.first_channel_hz)}, the low end of the band"
         if self.defaulted("modulation"):
-            yield f"modulation {self.modulation.upper()} (default)"
+            yield f"modulation {self.modulation.upper()}"
         if self.defaulted("deviation_hz") and self.modulation == "fm":
-            yield f"deviation {hertz_text(self.deviation_hz)} (default)"
+            yield f"deviation {hertz_text(self.deviation_hz)}"
 
 
 class Conversion(Table):
@@ -122,9 +122,9 @@ class Conversion(Table):
     def defaults(self) -> Iterator[str]:
         """Yield one part of a sentence for each default in force."""
         if self.defaulted("tolerance_hz"):
-            yield f"IF of {hertz_text(self.intermediate_hz)} taken as exact (default)"
+            yield f"IF of {hertz_text(self.intermediate_hz)} taken as exact"
         if self.defaulted("oscillator") and self.fixed_oscillator_hz is None:
-            yield "oscillator side unknown (default)"
+            yield "oscillator side unknown"
 
 
 class IfFilter(Table):
@@ -167,9 +167,9 @@ class FrontEnd(Table):
     def defaults(self) -> Iterator[str]:
         """Yield one part of a sentence for each default in force."""
         if self.defaulted("floor_db"):
-            yield f"front end rejects {self.floor_db:g} dB at most (default)"
+            yield f"front end rejects {self.floor_db:g} dB at most"
         if self.defaulted("detuning_hz"):
-            yield "front end tuned to the dial setting (default)"
+            yield "front end tuned to the dial setting"
 
 
 class Suppression(Table):
@@ -241,9 +241,9 @@ class Orders(Table):
             if self.defaulted(name)
         ]
         if parts:
-            yield f"orders up to {' and '.join(parts)} (default)"
+            yield f"orders up to {' and '.join(parts)}"
         if self.defaulted("if_harmonic"):
-            yield f"IF harmonics up to {self.if_harmonic} (default)"
+            yield f"IF harmonics up to {self.if_harmonic}"
 
 
 class Stereo(Table):
@@ -257,9 +257,9 @@ class Stereo(Table):
     def defaults(self) -> Iterator[str]:
         """Yield one part of a sentence for each default in force."""
         if self.defaulted("decoder"):
-            yield f"stereo decoder {self.decoder} (default)"
+            yield f"stereo decoder {self.decoder}"
         if self.defaulted("deemphasis_us"):
-            yield f"de-emphasis {self.deemphasis_us:g} us (default)"
+            yield f"de-emphasis {self.deemphasis_us:g} us"
 
 
 class Clock(Table):

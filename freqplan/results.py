@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
+from freqplan.card import DEFAULT_LIMIT, NAME, card
 from freqplan.errors import FreqplanError
 from freqplan.findings import Findings
 from freqplan.words import span
@@ -89,8 +90,47 @@ class Result:
         """Return one table, the first by default, as a pandas DataFrame; frequencies in hertz."""
         return self.table(table or self.names[0]).to_dataframe()
 
+    def readable(self, table: str | None = None, limit: int | None = None) -> Iterator[Readable]:
+        """Yield the tables as a person reads them, without empty ones.
+
+        Parameters
+        ----------
+        table : str, optional
+            The one table wanted.
+        limit : int, optional
+            Most rows of each; by default the card is shortened and nothing else.
+        """
+        rounding = self.plan.rounding
+        for name in [table] if table else self.names:
+            findings = self.table(name)
+            most = limit or (DEFAULT_LIMIT if name == NAME else len(findings))
+            shown = findings.take(slice(most))
+            heads, rows = card(shown, rounding) if name == NAME else shown.readable(rounding)
+            if rows:
+                count = f" ({most} of {len(findings)})" if len(findings) > most else ""
+                yield Readable(findings.title + count, heads, rows)
+
     def _repr_html_(self) -> str:
         lines = "".join(f"<p>{html.escape(line)}</p>" for line in self.headlines)
         notes = "".join(f"<li>{html.escape(text)}</li>" for text in (*self.cautions, *self.assumptions))
-        tables = "".join(self.table(name).to_html(self.plan.rounding) for name in self.names)
+        tables = "".join(table.to_html() for table in self.readable(limit=DEFAULT_LIMIT))
         return f"<h3>{html.escape(self.plan.title)}: {self.command}</h3>{lines}{tables}<ul>{notes}</ul>"
+
+
+class Readable(NamedTuple):
+    """A table as a person reads it."""
+
+    title: str
+    heads: list[str]
+    rows: list[list[str]]
+
+    def to_html(self) -> str:
+        """Return an HTML table; every text is escaped."""
+        head = "".join(f'<th scope="col">{html.escape(text)}</th>' for text in self.heads)
+        body = (
+            "<tr>" + "".join(f"<td>{html.escape(cell)}</td>" for cell in row) + "</tr>" for row in self.rows
+        )
+        return (
+            f"<table><caption>{html.escape(self.title)}</caption><thead><tr>{head}</tr></thead>"
+            f"<tbody>{''.join(body)}</tbody></table>"
+        )

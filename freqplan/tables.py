@@ -6,11 +6,9 @@ import csv
 import io
 import json
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from importlib import resources
 
-from freqplan.card import DEFAULT_LIMIT, NAME, card
-from freqplan.findings import Findings
 from freqplan.results import Result
 from freqplan.screen import screen
 
@@ -77,24 +75,6 @@ def _csv_cell(value: object) -> object:
     return value
 
 
-def _chosen(
-    result: Result, table: str | None, limit: int | None
-) -> Iterator[tuple[str, list[str], list[list[str]]]]:
-    """Yield title, heads and cells of each table, shortened as asked and without empty tables."""
-    rounding = result.plan.rounding
-    for name in [table] if table else result.names:
-        findings = result.table(name)
-        most = limit or (DEFAULT_LIMIT if name == NAME else len(findings))
-        shown = findings.take(slice(most))
-        heads, rows = card(shown, rounding) if name == NAME else shown.readable(rounding)
-        if rows:
-            yield _title(findings, most), heads, rows
-
-
-def _title(findings: Findings, most: int) -> str:
-    return findings.title if len(findings) <= most else f"{findings.title} ({most} of {len(findings)})"
-
-
 def _notes(result: Result, table: str | None) -> Mapping[str, tuple[str, ...]]:
     notes = {} if table else {"Cautions": result.cautions, "Assumptions": result.assumptions}
     return {title: texts for title, texts in notes.items() if texts}
@@ -107,7 +87,7 @@ def _markdown(result: Result, table: str | None, limit: int | None) -> str:
         f"# {_markdown_text(result.plan.title)}: {result.command}",
         *map(_markdown_text, result.headlines),
     ]
-    for title, heads, rows in _chosen(result, table, limit):
+    for title, heads, rows in result.readable(table, limit):
         cells = [[_markdown_text(cell) for cell in row] for row in rows]
         parts += [f"## {title}", tabulate(cells, headers=heads, tablefmt="pipe", disable_numparse=True)]
     for title, texts in _notes(result, table).items():
@@ -124,7 +104,7 @@ def _latex(result: Result, table: str | None, limit: int | None) -> str:
     from tabulate import tabulate
 
     parts = [r"% a fragment: the document needs \usepackage{longtable}"]
-    for title, heads, rows in _chosen(result, table, limit):
+    for title, heads, rows in result.readable(table, limit):
         cells = [[" ".join(cell.split()) for cell in row] for row in rows]
         body = tabulate(cells, headers=heads, tablefmt="latex_longtable", disable_numparse=True)
         spec = "".join(
@@ -146,7 +126,7 @@ def _html(result: Result, table: str | None, limit: int | None) -> str:
     source = resources.files("freqplan").joinpath("data/result.html.j2").read_text(encoding="utf-8")
     page = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True).from_string(source)
     return page.render(
-        result=result, tables=list(_chosen(result, table, limit)), notes=_notes(result, table)
+        result=result, tables=list(result.readable(table, limit)), notes=_notes(result, table)
     ) + "\n"  # fmt: skip
 
 

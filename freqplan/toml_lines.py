@@ -44,15 +44,16 @@ def key_lines(text: str) -> dict[str, int]:
     counts: dict[str, int] = {}
     table = ""
     for line, statement in _statements(text):
-        if statement.startswith("[["):
-            name = _within_arrays(_key_parts(statement[2:]), counts, last_too=False)
+        parts = _key_parts(statement.lstrip("["))
+        if statement.startswith("["):
+            names = [_within_arrays(parts[:depth], counts) for depth in range(1, len(parts) + 1)]
+            if statement.startswith("[["):
+                names[-1:] = _next_of_array(names[-1], counts)
+            table = names[-1] if names else ""
+        else:
+            names = [_joined([table, *parts[:depth]]) for depth in range(1, len(parts) + 1)]
+        for name in names:
             lines.setdefault(name, line)
-            counts[name] = counts.get(name, 0) + 1
-            table = f"{name}[{counts[name] - 1}]"
-        elif statement.startswith("["):
-            table = _within_arrays(_key_parts(statement[1:]), counts, last_too=True)
-        key = table if statement.startswith("[") else _joined([table, *_key_parts(statement)])
-        lines.setdefault(key, line)
     return lines
 
 
@@ -104,11 +105,18 @@ def _joined(parts: list[str]) -> str:
     return ".".join(part for part in parts if part)
 
 
-def _within_arrays(parts: list[str], counts: dict[str, int], *, last_too: bool) -> str:
+def _within_arrays(parts: list[str], counts: dict[str, int]) -> str:
     """Return the dotted key, with the newest index wherever it passes through an array of tables."""
     name = ""
-    for depth, part in enumerate(parts, start=1):
+    for part in parts:
         name = _joined([name, part])
-        if name in counts and (last_too or depth < len(parts)):
+        if name in counts:
             name += f"[{counts[name] - 1}]"
     return name
+
+
+def _next_of_array(newest: str, counts: dict[str, int]) -> list[str]:
+    """Return the array of tables and its next table; `newest` is the table before, or the array itself."""
+    array = newest.rpartition("[")[0] if newest.endswith("]") else newest
+    counts[array] = counts.get(array, 0) + 1
+    return [array, f"{array}[{counts[array] - 1}]"]

@@ -22,7 +22,7 @@ IF_HARMONIC = Mechanism(
         "A whistle or burble on a station at one fixed place of the dial, moving k kHz per kHz of tuning. Between "
         "stations nothing is heard there; it needs a carrier, so pulling out the aerial proves nothing."
     ),
-    check="On a station here: a whistle that moves {k} kHz per kHz of tuning; a pad makes it no softer.",
+    check="On a station here: a whistle of {k} kHz per kHz of tuning; a pad makes it worse, not better.",
     test=(
         "Leave the set alone and move a signal generator across the spot: the pitch follows. Put a pad in the "
         "aerial lead: against the station the whistle gets no softer. The real IF is this frequency over k."
