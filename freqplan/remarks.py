@@ -26,7 +26,12 @@ def assumptions(plan: Plan, stations: StationList | None) -> tuple[str, ...]:
 
 def _assumptions(plan: Plan, stations: StationList | None) -> Iterator[str]:
     if plan.conversion[0].oscillator == "unknown":
-        yield f"Oscillator side not given: answered for {' and '.join(plan.sides)}."
+        alone = (
+            "; below the signal it would be zero or negative on part of the dial"
+            if len(plan.sides) == 1
+            else ""
+        )
+        yield f"Oscillator side not given: answered for {' and '.join(plan.sides)}{alone}."
     if len(plan.conversion) > 1:
         yield f"Only the first of {len(plan.conversion)} conversions is computed."
     if plan.defaults:

@@ -96,6 +96,14 @@ class Survey(Result):
         """Return how many stations were used."""
         return {"stations_used": None if self.stations is None else len(self.stations)}
 
+    @property
+    def headlines(self) -> tuple[str, ...]:
+        """Return the plan, and how many stations were used."""
+        if self.stations is None:
+            return super().headlines
+        source = f" from {self.stations.source}" if self.stations.source else ""
+        return (*super().headlines, f"{len(self.stations)} stations{source}")
+
 
 def survey(
     plan: Plan, stations: StationList | None = None, *, families: tuple[Family, ...] = FAMILIES
