@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
@@ -13,11 +14,10 @@ from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, stack, text_column
 from freqplan.landing import landings
 from freqplan.mechanisms import FAMILIES, Family, Sums
-from freqplan.mixing import Tuning, tunings
+from freqplan.mixing import Tuning
 from freqplan.reach import reach, twice_windows
-from freqplan.remarks import assumptions, cautions
 from freqplan.results import Result
-from freqplan.surveys import BIRDIE_COLUMNS, birdies
+from freqplan.surveys import birdies
 from freqplan.words import birdie_sum, mixing_sum
 
 if TYPE_CHECKING:
@@ -33,32 +33,56 @@ DETAILS = ("tuning_slope", "beat_rate", "level_law", "e")
 
 @dataclass(frozen=True)
 class Channel(Result):
-    """Everything that can be heard at one dial setting.
+    """Everything that can be heard at one dial setting; each table is computed when it is first asked for.
 
     Attributes
     ----------
     dial_hz : int
         The dial setting.
-    wanted : tuple of str or None
-        Listed stations inside the IF filter there; None without a station list.
-    responses : Findings
-        Frequencies that land on the IF, those with a listed station first, then lowest order first.
-    birdies : Findings
-        Spots of the set's own making whose range lies within half the IF filter of the dial setting.
     """
 
     command: ClassVar[str] = "channel"
     table_names: ClassVar[tuple[str, ...]] = ("responses", "birdies")
 
-    dial_hz: int
-    wanted: tuple[str, ...] | None
-    responses: Findings
-    birdies: Findings
+    dial_hz: int = field(kw_only=True)
+
+    @cached_property
+    def responses(self) -> Findings:
+        """Frequencies that land on the IF, those with a listed station first, then lowest order first."""
+        tables = [
+            _response_table(self, tuning, sums_of(self.plan, tuning), always=sums_of is family.responses)
+            for tuning in self.sides
+            for family in self.families
+            for sums_of in (family.responses, family.station_spots)
+            if sums_of
+        ]
+        table = stack("Responses at this dial setting", tables, RESPONSE_COLUMNS, details=DETAILS)
+        unheard = np.array([not names for names in table.values("stations")], dtype=bool)
+        return table.take(np.argsort(unheard, kind="stable"))
+
+    @cached_property
+    def birdies(self) -> Findings:
+        """Spots of the set's own making whose range lies within half the IF filter of the dial setting."""
+        half, band = Fraction(self.plan.if_filter.bandwidth_hz, 2), self.plan.band
+        low = max(Fraction(band.low_hz), self.dial_hz - half)
+        high = min(Fraction(band.high_hz), self.dial_hz + half)
+        table = birdies(self.plan, self.sides, self.families, low_hz=low, high_hz=high)
+        side_of = {tuning.side: tuning for tuning in self.sides}
+        written = [birdie_sum(row, side_of[row["oscillator"]], self.plan.rounding) for row in table.rows()]
+        return Findings("Birdies near this dial setting", {**table.columns, "sum": text_column(written)})
+
+    @property
+    def wanted(self) -> tuple[str, ...] | None:
+        """Listed stations inside the IF filter here; None without a station list."""
+        if self.stations is None:
+            return None
+        inside = 2 * np.abs(self.stations.frequency_hz - self.dial_hz) <= self.plan.if_filter.bandwidth_hz
+        return tuple(self.stations.names[place] for place in np.flatnonzero(inside).tolist())
 
     @property
     def heading(self) -> Mapping[str, Any]:
         """Return dial setting, oscillator and the stations on it."""
-        own = {tuning.side: tuning.oscillator_hz(self.dial_hz) for tuning in tunings(self.plan)}
+        own = {tuning.side: tuning.oscillator_hz(self.dial_hz) for tuning in self.sides}
         return {
             "dial_hz": self.dial_hz,
             "oscillator_hz": next(iter(own.values())) if len(own) == 1 else None,
@@ -71,8 +95,7 @@ class Channel(Result):
         """Return the plan, the dial setting with its oscillator, and the stations listed there."""
         rounding = self.plan.rounding
         own = ", ".join(
-            f"{rounding.fine(tuning.oscillator_hz(self.dial_hz))} ({tuning.side})"
-            for tuning in tunings(self.plan)
+            f"{rounding.fine(tuning.oscillator_hz(self.dial_hz))} ({tuning.side})" for tuning in self.sides
         )
         dial = f"Dial on {rounding.fine(self.dial_hz)} {rounding.unit}, oscillator on {own}"
         listed = "" if self.wanted is None else f"; listed there: {', '.join(self.wanted) or 'nobody'}"
@@ -108,28 +131,7 @@ def channel(
     ModelRangeError
         The dial setting is no whole number of hertz, or lies off the band.
     """
-    dial_hz = _on_the_dial(plan, frequency_hz)
-    sides = tunings(plan)
-    tables = [
-        _response_table(
-            plan, tuning, sums_of(plan, tuning), dial_hz, stations, always=sums_of is family.responses
-        )
-        for tuning in sides
-        for family in families
-        for sums_of in (family.responses, family.station_spots)
-        if sums_of
-    ]
-    table = stack("Responses at this dial setting", tables, RESPONSE_COLUMNS, details=DETAILS)
-    unheard = np.array([not names for names in table.values("stations")], dtype=bool)
-    return Channel(
-        plan=plan,
-        assumptions=assumptions(plan, stations),
-        cautions=cautions(plan, sides),
-        dial_hz=dial_hz,
-        wanted=None if stations is None else _wanted(plan, dial_hz, stations),
-        responses=table.take(np.argsort(unheard, kind="stable")),
-        birdies=_birdies(plan, sides, families, dial_hz),
-    )
+    return Channel(plan, stations, families, dial_hz=_on_the_dial(plan, frequency_hz))
 
 
 def _on_the_dial(plan: Plan, frequency_hz: int) -> int:
@@ -144,23 +146,16 @@ def _on_the_dial(plan: Plan, frequency_hz: int) -> int:
     return int(frequency_hz)
 
 
-def _wanted(plan: Plan, dial_hz: int, stations: StationList) -> tuple[str, ...]:
-    inside = 2 * np.abs(stations.frequency_hz - dial_hz) <= plan.if_filter.bandwidth_hz
-    return tuple(stations.names[place] for place in np.flatnonzero(inside).tolist())
-
-
-def _response_table(
-    plan: Plan, tuning: Tuning, sums: Sums, dial_hz: int, stations: StationList | None, *, always: bool
-) -> Findings:
+def _response_table(here: Channel, tuning: Tuning, sums: Sums, *, always: bool) -> Findings:
     """Return one row for each sum; with `always` false only those that a listed station meets."""
-    response = sums.combinations.signal(dial_hz)
-    names, beat = _who_lands(plan, sums, dial_hz, stations)
+    response = sums.combinations.signal(here.dial_hz)
+    names, beat = _who_lands(here.plan, sums, here.dial_hz, here.stations)
     keep = (response.num > 0) if always else np.array([bool(who) for who in names], dtype=bool)
     sums, response, names, beat = sums.take(keep), response[keep], names[keep], beat[keep]
     known = np.array([value is not None for value in beat], dtype=bool)
     words = np.full(len(sums), None, object)
     offsets = np.array(beat[known], dtype=np.int64)
-    words[known] = reach(plan, np.abs(sums.combinations.c[known]), offsets)
+    words[known] = reach(here.plan, np.abs(sums.combinations.c[known]), offsets)
     table = sums.findings(
         "Responses at this dial setting",
         response_hz=response,
@@ -169,7 +164,7 @@ def _response_table(
         reach=words,
         rejection_db=np.full(len(sums), None, object),
     )
-    written = [_sum(plan, tuning, row, dial_hz) for row in table.rows()]
+    written = [_sum(here.plan, tuning, row, here.dial_hz) for row in table.rows()]
     return Findings(table.title, {**table.columns, "sum": text_column(written)})
 
 
@@ -200,20 +195,3 @@ def _who_lands(
     names = text_column([tuple(dict.fromkeys(name for _, name in who)) for who in found])
     beats = text_column([min(who, key=lambda one: abs(one[0]))[0] if who else None for who in found])
     return names, beats
-
-
-def _birdies(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family], dial_hz: int) -> Findings:
-    half = plan.if_filter.bandwidth_hz // 2
-    table = birdies(
-        plan,
-        sides,
-        families,
-        low_hz=max(plan.band.low_hz, dial_hz - half),
-        high_hz=min(plan.band.high_hz, dial_hz + half),
-    )
-    side_of = {tuning.side: tuning for tuning in sides}
-    written = [birdie_sum(row, side_of[row["oscillator"]], plan.rounding) for row in table.rows()]
-    return Findings(
-        "Birdies near this dial setting",
-        {**{name: table[name] for name in BIRDIE_COLUMNS}, "sum": text_column(written)},
-    )

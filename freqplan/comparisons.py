@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from freqplan.errors import PlanError
 from freqplan.findings import COLUMNS, Findings, text_column
 from freqplan.hertz import Ratios
-from freqplan.mixing import Tuning, tunings
+from freqplan.mixing import Tuning
 from freqplan.oscillators import oscillators, who_lives_in
 from freqplan.plan_tables import HIGHEST_ORDER
-from freqplan.remarks import assumptions, cautions
 from freqplan.results import Result
 from freqplan.services import AERONAUTICAL_HZ
 from freqplan.surveys import Survey, survey
@@ -42,7 +41,19 @@ class Comparison(Result):
     command: ClassVar[str] = "compare"
     table_names: ClassVar[tuple[str, ...]] = ("plans",)
 
-    plans: Findings
+    plans: Findings = field(kw_only=True)
+
+    @property
+    def sides(self) -> tuple[Tuning, ...]:
+        """Return every side and IF that is compared and possible."""
+        rows = [row for row in self.plans.rows() if row["oscillator_low_hz"] is not None]
+        return tuple(Tuning(row["oscillator"], int(row["intermediate_hz"])) for row in rows)
+
+    @property
+    def headlines(self) -> tuple[str, ...]:
+        """Return the band only: side and IF are what is compared."""
+        rounding, band = self.plan.rounding, self.plan.band
+        return (f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit} {band.modulation.upper()}",)
 
 
 def compare(plan: Plan, intermediates_hz: Sequence[int] = ()) -> Comparison:
@@ -67,12 +78,7 @@ def compare(plan: Plan, intermediates_hz: Sequence[int] = ()) -> Comparison:
     """
     chosen = dict.fromkeys((plan.conversion[0].intermediate_hz, *intermediates_hz))
     rows = [row for intermediate_hz in chosen for row in _both_sides(plan, int(intermediate_hz))]
-    return Comparison(
-        plan=plan,
-        assumptions=assumptions(plan, None),
-        cautions=cautions(plan, tunings(plan)),
-        plans=_table(rows),
-    )
+    return Comparison(plan, plans=_table(rows))
 
 
 def _both_sides(plan: Plan, intermediate_hz: int) -> Iterator[dict[str, Any]]:

@@ -67,7 +67,9 @@ COLUMNS: Mapping[str, Column] = {
     "stations": Column("Stations", "names", "Listed stations that take part."),
     "beat_hz": Column("Beat", "beat", "Distance of the product from the middle of the IF."),
     "reach": Column(
-        "Reach", "text", "sits-in: inside the IF filter; bursts-only: its deviation reaches into it."
+        "Reach",
+        "text",
+        "sits-in: inside the IF filter; bursts-only: its deviation reaches in; empty: it misses on this channel.",
     ),
     "tuning_slope": Column("Slope", "sign", "Movement in the IF while tuning; the wanted station has +1."),
     "beat_rate": Column("Beat rate", "count", "kHz of pitch per kHz of tuning, on a wanted carrier."),
@@ -210,20 +212,18 @@ def stack(
     title: str, parts: Sequence[Findings], names: Sequence[str], *, details: tuple[str, ...] = ()
 ) -> Findings:
     """Put tables end to end under the columns `names`; a column that a part lacks is None there."""
+    lengths = [len(part) for part in parts]
     columns: dict[str, Values] = {}
     for name in names:
-        pieces = [part.columns.get(name) for part in parts]
-        lengths = [len(part) for part in parts]
-        if any(isinstance(piece, Ratios) for piece in pieces):
+        pieces = zip([part.columns.get(name) for part in parts], lengths, strict=True)
+        if COLUMNS[name].kind in ("dial", "hertz"):
             columns[name] = Ratios.concatenate(
-                [p if isinstance(p, Ratios) else Ratios.none(k) for p, k in zip(pieces, lengths, strict=True)]
+                [piece if isinstance(piece, Ratios) else Ratios.none(length) for piece, length in pieces]
+                or [Ratios.none(0)]
             )
         else:
             columns[name] = np.concatenate(
-                [
-                    np.full(k, None, object) if p is None else np.asarray(p)
-                    for p, k in zip(pieces, lengths, strict=True)
-                ]
+                [np.full(n, None, object) if piece is None else np.asarray(piece) for piece, n in pieces]
                 or [np.empty(0, object)]
             )
     return Findings(title, columns, details=details)

@@ -116,15 +116,14 @@ class Ratios:
     __slots__ = ("den", "num")
 
     def __init__(self, num: npt.ArrayLike, den: npt.ArrayLike = 1) -> None:
-        top = np.atleast_1d(np.asarray(num, dtype=np.int64))
-        bottom = np.asarray(den, dtype=np.int64)
-        if bottom.shape != top.shape:
-            bottom = np.full(top.shape, bottom, dtype=np.int64)
-        sign = 1 - 2 * (bottom < 0)
-        self.num: Int64 = top * sign
-        self.den: Int64 = bottom * sign
-        self.num.flags.writeable = False
-        self.den.flags.writeable = False
+        self.num: Int64 = np.array(num, dtype=np.int64, ndmin=1)
+        self.den: Int64 = np.empty_like(self.num)
+        self.den[...] = den
+        negative = self.den < 0
+        if negative.any():
+            np.negative(self.num, out=self.num, where=negative)
+            np.negative(self.den, out=self.den, where=negative)
+        self.num.flags.writeable = self.den.flags.writeable = False
 
     @classmethod
     def _ready(cls, num: Int64, den: Int64) -> Ratios:
@@ -212,15 +211,14 @@ def decimal_text(value: Fraction | int, *, unit_hz: int, decimals: int, extra: i
     str
         The number without its unit.
     """
-    exact = Fraction(value) / unit_hz
+    num, den = abs(value.numerator), value.denominator * unit_hz
     for places in range(decimals, decimals + extra + 1):
-        if (exact * 10**places).denominator == 1:
+        if num * 10**places % den == 0:
             decimals = places
             break
-    scaled = abs(exact) * 10**decimals
-    whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
+    whole = (2 * num * 10**decimals + den) // (2 * den)
     digits = str(whole).rjust(decimals + 1, "0")
-    sign = "-" if exact < 0 and whole else ""
+    sign = "-" if value < 0 and whole else ""
     return f"{sign}{digits[:-decimals]}.{digits[-decimals:]}" if decimals else f"{sign}{digits}"
 
 

@@ -1,10 +1,11 @@
 """The one equation, solved on int64 arrays.
 
-Every disturbance is an integer combination of three frequencies that ends on zero::
+Every disturbance is an integer combination of named frequencies that ends on zero::
 
-    a*fT + b*fI + c*fX = offset        0 when it falls exactly on the IF (or on the dial setting)
+    a*fT + b*fI + c*fX + fixed = offset        0 when it falls exactly on the IF (or on the dial setting)
 
-with fT the dial setting, fI the intermediate frequency and fX another signal.  A product of the m-th
+with fT the dial setting, fI the intermediate frequency, fX another signal, and a fixed part for what neither
+tunes nor changes, such as a harmonic of a crystal.  A product of the m-th
 harmonic of a signal and the n-th of the oscillator, e*(n*fL - m*fX) = fI, is such a combination because the
 oscillator itself is one of dial and IF: fL = sigma*fT + t*fI.
 
@@ -129,7 +130,7 @@ def patterns(tuning: Tuning, *, signal: int, oscillator: int) -> Patterns:
 
 @dataclass(frozen=True)
 class Combinations:
-    """Coefficients of a*fT + b*fI + c*fX, as equal-length arrays.
+    """Coefficients of a*fT + b*fI + c*fX + fixed, as equal-length arrays.
 
     Attributes
     ----------
@@ -137,12 +138,15 @@ class Combinations:
         How many times dial setting, IF and other signal are taken.
     intermediate_hz : int
         The IF of the set.
+    fixed_hz : (k,) int64 or int [Hz]
+        The fixed part.
     """
 
     a: Int64
     b: Int64
     c: Int64
     intermediate_hz: int
+    fixed_hz: Int64 | int = 0
 
     @classmethod
     def of_patterns(cls, tuning: Tuning, some: Patterns) -> Combinations:
@@ -156,14 +160,15 @@ class Combinations:
 
     def take(self, keep: np.ndarray) -> Combinations:
         """Return the combinations selected by a mask or index array."""
-        return Combinations(self.a[keep], self.b[keep], self.c[keep], self.intermediate_hz)
+        fixed = self.fixed_hz if isinstance(self.fixed_hz, int) else self.fixed_hz[keep]
+        return Combinations(self.a[keep], self.b[keep], self.c[keep], self.intermediate_hz, fixed)
 
     def __len__(self) -> int:
         return len(self.a)
 
     def without_signal(self, dial_hz: int | Int64) -> Int64:
-        """Return a*fT + b*fI [Hz]; shape (k,)."""
-        part: Int64 = self.a * dial_hz + self.b * self.intermediate_hz
+        """Return a*fT + b*fI + fixed [Hz]; shape (k,)."""
+        part: Int64 = self.a * dial_hz + self.b * self.intermediate_hz + self.fixed_hz
         return part
 
     def offset(self, dial_hz: int | Int64, signal_hz: int | Int64) -> Int64:
@@ -180,9 +185,9 @@ class Combinations:
 
         "None" where the setting has no influence (a = 0).
         """
-        return Ratios(-(self.b * self.intermediate_hz + self.c * signal_hz), self.a)
+        return Ratios(-(self.b * self.intermediate_hz + self.fixed_hz + self.c * signal_hz), self.a)
 
     def own_dial(self, intermediate_hz: int | None = None) -> Ratios:
         """Solve with fX = fT: the dial setting where the station tuned in disturbs itself; (k,) [Hz]."""
         used = self.intermediate_hz if intermediate_hz is None else intermediate_hz
-        return Ratios(-self.b * used, self.a + self.c)
+        return Ratios(-(self.b * used + self.fixed_hz), self.a + self.c)

@@ -32,7 +32,15 @@ def range_lines(card: Card, table: Findings) -> Iterator[Line]:
             high_hz=None if single else row["high_hz"],
             why=_range_why(card, row, part),
             what_to_do=_range_test(card, row, part),
-            rank=(_range_tier(card, row), 0, order_of(row), 1, row["m"], -row["e"], row["n"]),
+            rank=(
+                _range_tier(card, row),
+                0,
+                order_of(row),
+                1,
+                row["m"] or 0,
+                -(row["e"] or 0),
+                row["n"] or 0,
+            ),
         )
 
 
@@ -54,11 +62,13 @@ def _example(card: Card, row: Row, part: Part) -> tuple[Fraction, Fraction]:
 
 
 def _range_why(card: Card, row: Row, part: Part) -> str:
-    dial, signal = _example(card, row, part)
-    text = f"{card.words[row['mechanism']].title}: " + mixing_sum(
-        tuning=card.tuning(row["oscillator"]), m=row["m"], n=row["n"], e=row["e"], dial_hz=dial,
-        signal_hz=signal, rounding=card.rounding,
-    )  # fmt: skip
+    text = card.words[row["mechanism"]].title
+    if row["m"] is not None:
+        dial, signal = _example(card, row, part)
+        text += ": " + mixing_sum(
+            tuning=card.tuning(row["oscillator"]), m=row["m"], n=row["n"], e=row["e"], dial_hz=dial,
+            signal_hz=signal, rounding=card.rounding,
+        )  # fmt: skip
     if part is not None:
         text += f"; inside the band with the dial at {dial_span(*part, card.rounding)}"
     lives = describe(row["low_hz"], row["high_hz"], card.rounding)
@@ -66,6 +76,8 @@ def _range_why(card: Card, row: Row, part: Part) -> str:
 
 
 def _range_test(card: Card, row: Row, part: Part) -> str:
+    if row["m"] is None:
+        return card.check(row)
     dial, signal = _example(card, row, part)
     return (
         f"Dial on {card.rounding.dial(dial)}, generator by cable on {card.rounding.fine(signal)}: "

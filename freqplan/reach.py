@@ -9,6 +9,7 @@ Widths are kept doubled because half an odd number of hertz is no whole number.
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -77,11 +78,14 @@ def clipped(values: Ratios, low_hz: int, high_hz: int) -> Ratios:
     return values.replaced(below & values.known, low_hz).replaced(above & values.known, high_hz)
 
 
-def touches(low: Ratios, high: Ratios, low_hz: int, high_hz: int) -> npt.NDArray[np.bool_]:
+def touches(
+    low: Ratios, high: Ratios, low_hz: Fraction | int, high_hz: Fraction | int
+) -> npt.NDArray[np.bool_]:
     """Return where the range low ... high meets low_hz ... high_hz, ends included; shape (k,)."""
-    meets: npt.NDArray[np.bool_] = (
-        low.known & (low.num <= high_hz * low.den) & (high.num >= low_hz * high.den)
-    )
+    start, stop = Fraction(low_hz), Fraction(high_hz)
+    reaches_down = low.num * stop.denominator <= stop.numerator * low.den
+    reaches_up = high.num * start.denominator >= start.numerator * high.den
+    meets: npt.NDArray[np.bool_] = low.known & reaches_down & reaches_up
     return meets
 
 

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import html
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 from freqplan.card import DEFAULT_LIMIT, NAME, card
 from freqplan.errors import FreqplanError
 from freqplan.findings import Findings
+from freqplan.mechanisms import FAMILIES, Family
+from freqplan.mixing import Tuning, tunings
+from freqplan.remarks import assumptions, cautions
 from freqplan.words import span
 
 if TYPE_CHECKING:
     import pandas as pd
 
     from freqplan.plan import Plan
+    from freqplan.stations import StationList
 
 SCHEMA = 1
 """Version of the JSON; raised when a key changes its meaning."""
@@ -29,16 +33,33 @@ class Result:
     ----------
     plan : Plan
         The receiver it holds for.
-    assumptions, cautions : tuple of str
-        Defaults in force and limits of the computation; what can hurt.
+    stations : StationList or None
+        Who is on the air, as far as asked for.
+    families : tuple of Family
+        The mechanisms computed.
     """
 
     command: ClassVar[str]
     table_names: ClassVar[tuple[str, ...]]
 
     plan: Plan
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
+    stations: StationList | None = None
+    families: tuple[Family, ...] = field(default=FAMILIES, repr=False)
+
+    @property
+    def sides(self) -> tuple[Tuning, ...]:
+        """Return how the oscillator follows the dial, on each side that is answered for."""
+        return tunings(self.plan)
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """Return the defaults in force and the limits of the computation."""
+        return assumptions(self.plan, self.stations)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Return what can hurt."""
+        return cautions(self.plan, self.sides)
 
     @property
     def heading(self) -> Mapping[str, Any]:
@@ -59,7 +80,7 @@ class Result:
     @property
     def names(self) -> tuple[str, ...]:
         """Return the names of the tables this result has, most wanted first."""
-        return tuple(name for name in self.table_names if getattr(self, name) is not None)
+        return self.table_names
 
     def table(self, name: str) -> Findings:
         """Return one table by name.

@@ -2,23 +2,32 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
-from collections.abc import Iterator
+import unicodedata
+from collections.abc import Iterator, Sequence
 
 from freqplan.card import DEFAULT_LIMIT, NAME, place
+from freqplan.cardlines import EITHER
 from freqplan.findings import Findings
 from freqplan.results import Result
 
 WIDTH = 100
-WIDE, NARROWEST, HEAD = 32, 18, 10
-"""Texts wider than the first are wrapped in a table, table heads wider than the last; choices side by side share
-the screen, but none is squeezed below the second."""
+WIDE, HEAD = range(32, 11, -1), 9
+"""Texts wider than the first of these are wrapped in a table, and narrower ones too until it fits the screen;
+table heads wider than the last are always wrapped."""
+
+ABREAST, NARROWEST = 4, 18
+"""Most choices side by side, and the width that none is squeezed below."""
+
+_NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?", re.ASCII)
+_ACTS_ON_A_TERMINAL = re.compile("[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 
 
 def screen(result: Result, *, table: str | None = None, limit: int | None = None) -> Iterator[str]:
     """Yield the lines of the screen; one table whole where `table` names it, else all, each at most `limit` rows."""
-    yield f"{result.plan.title}: {result.command}"
-    yield from result.headlines
+    for line in (f"{result.plan.title}: {result.command}", *result.headlines):
+        yield from textwrap.wrap(plain(line), WIDTH, subsequent_indent="  ")
     for name in [table] if table else result.names:
         findings = result.table(name)
         most = limit or (len(findings) if name == table and name != NAME else DEFAULT_LIMIT)
@@ -33,6 +42,11 @@ def screen(result: Result, *, table: str | None = None, limit: int | None = None
         yield from _notes("ASSUMPTIONS", result.assumptions)
 
 
+def plain(text: str) -> str:
+    """Return `text` without the signs that would act on a terminal; other people's lists hold such."""
+    return _ACTS_ON_A_TERMINAL.sub("\N{REPLACEMENT CHARACTER}", " ".join(text.split()))
+
+
 def _count(total: int, most: int) -> str:
     return f"{most} of {total}" if total > most else str(total) if total else "none"
 
@@ -41,22 +55,67 @@ def _card(result: Result, findings: Findings) -> Iterator[str]:
     rounding = result.plan.rounding
     sides = set(findings.values("oscillator"))
     for row in findings.rows():
-        side = f", oscillator {row['oscillator']}" if len(sides) > 1 else ""
-        who = f": {', '.join(row['stations'])}" if row["stations"] else ""
-        yield f"{row['priority']:3d}  {place(row, rounding)}  {row['mechanism']}{side}{who}"
+        on = "on either side" if row["oscillator"] == EITHER else row["oscillator"]
+        side = f", oscillator {on}" if len(sides) > 1 else ""
+        who = f": {', '.join(map(plain, row['stations']))}" if row["stations"] else ""
+        head = f"{row['priority']:3d}  {place(row, rounding)}  {row['mechanism']}{side}{who}"
+        yield from textwrap.wrap(head, WIDTH, subsequent_indent="       ")
         for text in (row["why"], row["what_to_do"]):
-            yield from textwrap.wrap(text, WIDTH, initial_indent="     ", subsequent_indent="       ")
+            yield from textwrap.wrap(plain(text), WIDTH, initial_indent="     ", subsequent_indent="       ")
 
 
 def _table(result: Result, findings: Findings, *, overview: bool) -> Iterator[str]:
-    from tabulate import tabulate
+    abreast = ABREAST if findings.sideways else max(1, len(findings))
+    for first in range(0, len(findings), abreast):
+        if first:
+            yield ""
+        part = findings.take(slice(first, first + abreast))
+        heads, rows = part.readable(result.plan.rounding, overview=overview)
+        rows = [[plain(cell) for cell in row] for row in rows]
+        share = max(NARROWEST, (WIDTH - WIDE[0]) // len(part))
+        yield from _fitting(heads, rows, (share,) if findings.sideways else WIDE)
 
-    heads, rows = findings.readable(result.plan.rounding, overview=overview)
-    if rows:
-        wide = max(NARROWEST, (WIDTH - WIDE) // (len(heads) - 1)) if findings.sideways else WIDE
-        narrow = [textwrap.fill(head, HEAD) for head in heads]
-        cells = [[textwrap.fill(cell, wide) for cell in row] for row in rows]
-        yield from tabulate(cells, headers=narrow, tablefmt="simple", disable_numparse=True).splitlines()
+
+def _fitting(heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[int]) -> list[str]:
+    """Return the table with its texts as wide as the screen allows; one that no width fits keeps the widest."""
+    narrow = [textwrap.wrap(head, HEAD) for head in heads]
+
+    def laid_out(wide: int) -> list[str]:
+        return _lay_out(narrow, [[textwrap.wrap(cell, wide) for cell in row] for row in rows])
+
+    fitting = (lines for lines in map(laid_out, widths) if max(map(_width, lines)) <= WIDTH)
+    return next(fitting, None) or laid_out(widths[0])
+
+
+def _lay_out(heads: list[list[str]], rows: list[list[list[str]]]) -> list[str]:
+    """Return lines of equal columns under a ruled head; columns of numbers stand flush right."""
+    columns = list(zip(*rows, strict=True))
+    right = [all(_NUMBER.fullmatch(" ".join(cell)) for cell in column if cell) for column in columns]
+    widths = [
+        max(_width(line) for cell in (head, *column) for line in cell)
+        for head, column in zip(heads, columns, strict=True)
+    ]
+
+    def written(cells: Sequence[list[str]]) -> Iterator[str]:
+        for i in range(max(map(len, cells))):
+            texts = [cell[i] if i < len(cell) else "" for cell in cells]
+            yield "  ".join(map(_padded, texts, widths, right)).rstrip()
+
+    rule = "  ".join("-" * width for width in widths)
+    return [*written(heads), rule, *(line for row in rows for line in written(row))]
+
+
+def _padded(text: str, width: int, right: bool) -> str:
+    blank = " " * (width - _width(text))
+    return blank + text if right else text + blank
+
+
+def _width(text: str) -> int:
+    """Return how many places `text` takes on a terminal."""
+    if text.isascii():
+        return len(text)
+    signs = [sign for sign in text if unicodedata.category(sign) not in ("Mn", "Me", "Cf")]
+    return len(signs) + sum(unicodedata.east_asian_width(sign) in "WF" for sign in signs)
 
 
 def _notes(title: str, texts: tuple[str, ...]) -> Iterator[str]:
@@ -64,4 +123,4 @@ def _notes(title: str, texts: tuple[str, ...]) -> Iterator[str]:
         yield ""
         yield title
     for text in texts:
-        yield from textwrap.wrap(text, WIDTH, initial_indent="- ", subsequent_indent="  ")
+        yield from textwrap.wrap(plain(text), WIDTH, initial_indent="- ", subsequent_indent="  ")

@@ -115,7 +115,7 @@ KINDS: tuple[Kind, ...] = (
     _am("short-wave", "Short wave", low="5.9 MHz", high="18 MHz", raster="5 kHz", first_channel="5.9 MHz"),
     Kind(
         name="airband",
-        description="aeronautical voice 118-137 MHz, AM, 25 kHz raster, IF 10.7 MHz, oscillator above",
+        description="Aeronautical voice 118-137 MHz, AM, 25 kHz raster, IF 10.7 MHz, oscillator above",
         title="Airband set",
         low="118 MHz",
         high="137 MHz",

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -15,10 +16,9 @@ from freqplan.findings import Findings, stack
 from freqplan.ghosts import channel_hits, ghosts
 from freqplan.hertz import Ratios
 from freqplan.mechanisms import FAMILIES, Family, Sums, catalogue
-from freqplan.mixing import Tuning, tunings
+from freqplan.mixing import Tuning
 from freqplan.oscillators import oscillators
 from freqplan.reach import clipped, ordered, touches
-from freqplan.remarks import assumptions, cautions
 from freqplan.results import Result
 
 if TYPE_CHECKING:
@@ -37,30 +37,46 @@ BIRDIE_COLUMNS = (
 
 @dataclass(frozen=True)
 class Survey(Result):
-    """Everything that can be heard over the whole band.
-
-    Attributes
-    ----------
-    oscillators : Findings
-        Range of the oscillator on each side asked for, and what it radiates into.
-    responses : Findings
-        One row per (mechanism, m, n, e): range of the signal that lands on the IF while the dial runs over
-        the band, and the part of the dial over which that signal lies inside the band itself.
-    birdies : Findings
-        Dial settings at which the set disturbs itself.
-    ghosts : Findings or None
-        Listed stations received in the wrong place; None without a station list.
-    """
+    """Everything that can be heard over the whole band; each table is computed when it is first asked for."""
 
     command: ClassVar[str] = "survey"
     table_names: ClassVar[tuple[str, ...]] = ("check_list", "oscillators", "birdies", "ghosts", "responses")
 
-    stations: StationList | None
-    oscillators: Findings
-    responses: Findings
-    birdies: Findings
-    ghosts: Findings | None
-    families: tuple[Family, ...] = field(default=FAMILIES, repr=False)
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Return the names of the tables; without a station list there are no ghosts."""
+        return tuple(name for name in self.table_names if name != "ghosts" or self.stations is not None)
+
+    @cached_property
+    def oscillators(self) -> Findings:
+        """Range of the oscillator on each side asked for, and what it radiates into."""
+        return oscillators(self.plan, self.sides)
+
+    @cached_property
+    def responses(self) -> Findings:
+        """One row per (mechanism, m, n, e): what lands on the IF while the dial runs over the band.
+
+        With the part of the dial over which that signal lies inside the band itself.
+        """
+        tables = [
+            _response_table(self.plan, family.responses(self.plan, tuning))
+            for tuning in self.sides
+            for family in self.families
+            if family.responses
+        ]
+        return stack("Responses over the band", tables, RESPONSE_COLUMNS)
+
+    @cached_property
+    def birdies(self) -> Findings:
+        """Dial settings at which the set disturbs itself, along the dial."""
+        return birdies(self.plan, self.sides, self.families)
+
+    @cached_property
+    def ghosts(self) -> Findings | None:
+        """Listed stations received in the wrong place; None without a station list."""
+        if self.stations is None:
+            return None
+        return ghosts(self.plan, self.sides, self.stations, self.families)
 
     @cached_property
     def check_list(self) -> Findings:
@@ -89,7 +105,7 @@ class Survey(Result):
         """
         if self.stations is None:
             raise ModelRangeError("channels hit by stations need a station list")
-        return channel_hits(self.plan, tunings(self.plan), self.stations, self.families)
+        return channel_hits(self.plan, self.sides, self.stations, self.families)
 
     @property
     def heading(self) -> Mapping[str, Any]:
@@ -108,7 +124,7 @@ class Survey(Result):
 def survey(
     plan: Plan, stations: StationList | None = None, *, families: tuple[Family, ...] = FAMILIES
 ) -> Survey:
-    """Compute every response, birdie and ghost of a plan over its whole band.
+    """Survey a plan over its whole band: every response, birdie and ghost, and what to check.
 
     Parameters
     ----------
@@ -123,25 +139,7 @@ def survey(
     -------
     Survey
     """
-    sides = tunings(plan)
-    responses = [
-        _response_table(plan, sums) for tuning in sides for sums in _responses(plan, tuning, families)
-    ]
-    return Survey(
-        plan=plan,
-        assumptions=assumptions(plan, stations),
-        cautions=cautions(plan, sides),
-        stations=stations,
-        oscillators=oscillators(plan, sides),
-        responses=stack("Responses over the band", responses, RESPONSE_COLUMNS),
-        birdies=birdies(plan, sides, families),
-        ghosts=None if stations is None else ghosts(plan, sides, stations, families),
-        families=families,
-    )
-
-
-def _responses(plan: Plan, tuning: Tuning, families: Sequence[Family]) -> list[Sums]:
-    return [family.responses(plan, tuning) for family in families if family.responses]
+    return Survey(plan, stations, families)
 
 
 def _response_table(plan: Plan, sums: Sums) -> Findings:
@@ -175,8 +173,8 @@ def _dial_in_band(plan: Plan, sums: Sums) -> tuple[Ratios, Ratios]:
 
 
 def birdies(
-    plan: Plan, sides: Sequence[Tuning], families: Sequence[Family] = FAMILIES, *, low_hz: int | None = None,
-    high_hz: int | None = None,
+    plan: Plan, sides: Sequence[Tuning], families: Sequence[Family] = FAMILIES, *, low_hz: Fraction | int | None = None,
+    high_hz: Fraction | int | None = None,
 ) -> Findings:  # fmt: skip
     """Return the spots of the dial at which the set disturbs itself, along the dial.
 
@@ -188,7 +186,7 @@ def birdies(
         Oscillator sides to answer for.
     families : sequence of Family
         The mechanisms to compute.
-    low_hz, high_hz : int, optional [Hz]
+    low_hz, high_hz : Fraction or int, optional [Hz]
         Part of the dial to look at, the band by default.  Ranges from the IF tolerance are clipped to the band.
     """
     start, stop = low_hz or plan.band.low_hz, high_hz or plan.band.high_hz
@@ -202,7 +200,7 @@ def birdies(
     return table.take(np.argsort(table.hertz("dial_hz").rough(), kind="stable"))
 
 
-def _birdie_table(plan: Plan, sums: Sums, start_hz: int, stop_hz: int) -> Findings:
+def _birdie_table(plan: Plan, sums: Sums, start_hz: Fraction | int, stop_hz: Fraction | int) -> Findings:
     conversion = plan.conversion[0]
     some = sums.combinations
     low, high = ordered(

@@ -10,13 +10,21 @@ from collections.abc import Callable, Mapping
 from importlib import resources
 
 from freqplan.results import Result
-from freqplan.screen import screen
+from freqplan.screen import plain, screen
 
-_MARKDOWN_SIGNS = re.compile(r"([\\`*_\[\]|#~])")
+_MARKDOWN_SIGNS = re.compile(r"([\\`*_\[\]|#~$])")
 _RUNS_IN_A_SPREADSHEET = ("=", "+", "-", "@", "\t", "\r")
 _LATEX_MACROS = {"×": r"$\times$", "−": "$-$", "≈": r"$\approx$", "±": r"$\pm$", "…": r"\ldots{}"}
+_LATEX_SIGNS = {
+    **{sign: f"\\{sign}" for sign in "&%$#_{}"},
+    "\\": r"\textbackslash{}", "~": r"\textasciitilde{}", "^": r"\^{}",
+    "<": r"\ensuremath{<}", ">": r"\ensuremath{>}",
+}  # fmt: skip
+_TAKEN_FOR_AN_ARGUMENT = re.compile(r"^( *)([\[*])", re.MULTILINE)
 _LATEX_WIDTHS = {"Why": 0.3, "What to do": 0.22, "Stations": 0.12, "Sum": 0.25}
-"""Share of the text width given to columns of running text."""
+"""Share of the text width given to columns of running text; others get 0.2 when a cell is longer than the next."""
+
+LONGEST_UNWRAPPED = 32
 
 
 def render(result: Result, form: str = "table", *, table: str | None = None, limit: int | None = None) -> str:
@@ -103,21 +111,33 @@ def _markdown_text(text: str) -> str:
 def _latex(result: Result, table: str | None, limit: int | None) -> str:
     from tabulate import tabulate
 
-    parts = [r"% a fragment: the document needs \usepackage{longtable}"]
+    parts = [
+        "% a fragment: the document needs \\usepackage{longtable}, and names beyond Latin need lualatex or xelatex",
+        rf"\section*{{{_latex_text(result.plan.title)}: {result.command}}}",
+        *map(_latex_text, result.headlines),
+    ]
     for title, heads, rows in result.readable(table, limit):
-        cells = [[" ".join(cell.split()) for cell in row] for row in rows]
+        cells = [[plain(cell) for cell in row] for row in rows]
         body = tabulate(cells, headers=heads, tablefmt="latex_longtable", disable_numparse=True)
-        spec = "".join(
-            rf"p{{{_LATEX_WIDTHS[head]}\textwidth}}" if head in _LATEX_WIDTHS else "l" for head in heads
-        )
+        spec = "".join(map(_latex_column, heads, zip(*cells, strict=True)))
         start = rf"\begin{{longtable}}{{{spec}}}"
-        parts += [rf"\subsection*{{{_latex_text(title)}}}", start + body[body.index("\n") :]]
+        # \\ at the end of a row takes a bracket or star that begins the next one for its own.
+        body = _TAKEN_FOR_AN_ARGUMENT.sub(r"\1{\2}", body[body.index("\n") :])
+        parts += [rf"\subsection*{{{_latex_text(title)}}}", start + body]
+    for title, texts in _notes(result, table).items():
+        items = [rf"\item {_latex_text(text)}" for text in texts]
+        parts += [rf"\subsection*{{{title}}}", "\n".join([r"\begin{itemize}", *items, r"\end{itemize}"])]
     text = "\n\n".join(parts) + "\n"
     return text.translate({ord(sign): macro for sign, macro in _LATEX_MACROS.items()})
 
 
+def _latex_column(head: str, cells: tuple[str, ...]) -> str:
+    share = _LATEX_WIDTHS.get(head) or (0.2 if max(map(len, cells)) > LONGEST_UNWRAPPED else 0)
+    return rf"p{{{share}\textwidth}}" if share else "l"
+
+
 def _latex_text(text: str) -> str:
-    return text.replace("&", r"\&").replace("%", r"\%")
+    return "".join(_LATEX_SIGNS.get(sign, sign) for sign in plain(text))
 
 
 def _html(result: Result, table: str | None, limit: int | None) -> str:

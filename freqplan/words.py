@@ -28,7 +28,8 @@ def mixing_sum(
     own_if = tuning.intermediate_hz
     signal = times(m, signal_hz, rounding)
     if n == 0:
-        return f"{signal} {equals(signal_hz, own_if, rounding=rounding)} IF of {rounding.fine(own_if)}"
+        exact = equals(signal_hz, own_if, rounding=rounding)
+        return f"{signal}, the IF itself" if m == 1 else f"{signal} {exact} {rounding.fine(own_if)}"
     oscillator_hz = tuning.sigma * dial_hz + tuning.t * own_if
     own = times(abs(n), oscillator_hz, rounding)
     left = f"{signal} + {own}" if n < 0 else f"{own} − {signal}" if e > 0 else f"{signal} − {own}"

@@ -10,7 +10,9 @@ from click.testing import CliRunner
 from freqplan.cli import commands
 
 ROOT = Path(__file__).resolve().parents[1]
-SHOWN = re.findall(r"```sh\n(freqplan [^\n]+)\n```\n\n```text\n(.*?)```", (ROOT / "README.md").read_text("utf-8"), re.S)
+SHOWN = re.findall(
+    r"```sh\n(freqplan [^\n]+)\n```\n\n```text\n(.*?)```", (ROOT / "README.md").read_text("utf-8"), re.S
+)
 
 
 def test_there_are_screens_to_compare():

@@ -60,6 +60,9 @@ def main() -> None:
         for fault in error.faults:
             click.echo(f"freqplan: {fault}", err=True)
         sys.exit(2)
-    except (FreqplanError, OSError) as error:
+    except FreqplanError as error:
         click.echo(f"freqplan: {error}", err=True)
+        sys.exit(2)
+    except OSError as error:
+        click.echo(f"freqplan: cannot go on: {error.strerror or error}", err=True)
         sys.exit(2)

@@ -54,6 +54,12 @@ stations = click.option(
 )
 
 
+def one_reader(plan: str, stations: str | None) -> None:
+    """Refuse to read two things from standard input, before either is read."""
+    if plan == stations == "-":
+        raise click.UsageError("PLAN and --stations cannot both come from standard input")
+
+
 def read_plan(
     source: str, *, orders: str | None, oscillator: str | None = None, intermediate: str | None = None
 ) -> Plan:
@@ -67,14 +73,12 @@ def read_plan(
     return plan.with_changes(oscillator=changes[0], intermediate_hz=changes[1], orders=changes[2])
 
 
-def read_stations(source: str | None, *, plan: str) -> StationList | None:
+def read_stations(source: str | None) -> StationList | None:
     """Load a station list, if one is asked for, and say on standard error what was remarkable in it."""
     from freqplan.stations import load_stations
 
     if source is None:
         return None
-    if source == plan == "-":
-        raise click.UsageError("PLAN and --stations cannot both come from standard input")
     listed = load_stations(source)
     for remark in listed.remarks:
         click.echo(f"freqplan: {listed.source}: {remark}", err=True)

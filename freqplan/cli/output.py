@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import contextlib
+import io
 import os
 import stat
+import sys
 import tempfile
 from pathlib import Path
 
@@ -12,39 +14,61 @@ import click
 
 from freqplan.errors import FreqplanError
 
+_ESCAPED = "backslashreplace"
+"""What becomes of signs that UTF-8 cannot hold: parts of a file name that is no text, in a title."""
 
-def deliver(text: str, output: str | None) -> None:
+
+def deliver(text: str, output: str | None, *, utf8: bool = False) -> None:
     """Write `text` to the file `output`, or to standard output when it is None or ``-``.
+
+    Parameters
+    ----------
+    text : str
+        What to write.
+    output : str or None
+        File name.
+    utf8 : bool
+        Whether it is UTF-8 on standard output too, as programs expect of json or csv; else it is what the
+        terminal can show.  A file is always UTF-8.
 
     Raises
     ------
     FreqplanError
         The file cannot be written; then whatever stood there before stands there still.
     """
-    if output in (None, "-"):
+    if output is None or to_standard_output(output):
+        if utf8 and isinstance(sys.stdout, io.TextIOWrapper):
+            sys.stdout.reconfigure(encoding="utf-8")
         click.echo(text, nl=False)
         return
+    if not output:
+        raise FreqplanError('--output "": no file name; write for example "--output answer.txt"')
     try:
-        write_whole(Path(str(output)), text)
+        write_whole(Path(output), text)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise FreqplanError(f"{output}: cannot be written: {reason}") from None
 
 
+def to_standard_output(output: str) -> bool:
+    """Return whether `output` names standard output."""
+    return output in ("-", "/dev/stdout", "/dev/fd/1")
+
+
 def write_whole(path: Path, text: str) -> None:
     """Write a file under another name beside it and put it in place in one step.
 
-    A symbolic link is followed; what is no plain file, such as /dev/stdout, is written to directly.
+    A symbolic link is followed; what is no plain file, such as a pipe, is written to directly.
     """
-    target = path.resolve()
-    if target.exists() and not target.is_dir() and not stat.S_ISREG(target.stat().st_mode):
-        target.write_text(text, encoding="utf-8")
-        return
-    if target.is_dir():
+    if path.is_dir():
         raise IsADirectoryError(None, "it is a directory")
+    if path.exists() and not path.is_file():
+        path.write_text(text, encoding="utf-8", errors=_ESCAPED)
+        return
+    target = path.resolve()
     handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+        with os.fdopen(handle, "w", encoding="utf-8", errors=_ESCAPED, newline="\n") as file:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())

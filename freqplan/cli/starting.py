@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from freqplan.cli.output import deliver
+from freqplan.cli.output import deliver, to_standard_output
 from freqplan.errors import FreqplanError
 
 
@@ -20,11 +20,13 @@ def start(kind: str | None, output: str | None) -> None:
     """
     from freqplan.starters import KINDS, starter
 
+    if kind is None and output is not None:
+        raise click.UsageError("--output needs a KIND; `freqplan start` lists them")
     if kind is None:
         width = max(len(known.name) for known in KINDS)
         deliver("".join(f"{known.name:<{width}}  {known.description}\n" for known in KINDS), output=None)
         return
     text = starter(kind)
-    if output not in (None, "-") and Path(str(output)).exists():
+    if output and not to_standard_output(output) and Path(output).exists():
         raise FreqplanError(f"{output}: is there already and stays as it is; choose another name")
     deliver(text, output)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def _answer(result: Result, *, form: str, output: str | None, table: str | None, limit: int | None) -> None:
     from freqplan.tables import render
 
-    deliver(render(result, form, table=table, limit=limit), output)
+    deliver(render(result, form, table=table, limit=limit), output, utf8=form != "table")
 
 
 @click.command()
@@ -34,8 +34,9 @@ def survey(
     """
     from freqplan.surveys import survey as answer
 
+    options.one_reader(plan, stations)
     receiver = options.read_plan(plan, orders=orders, oscillator=oscillator, intermediate=intermediate)
-    result = answer(receiver, options.read_stations(stations, plan=plan))
+    result = answer(receiver, options.read_stations(stations))
     _answer(result, form=form, output=output, table=table, limit=limit)
 
 
@@ -55,9 +56,10 @@ def channel(
     """
     from freqplan.channels import channel as answer
 
+    options.one_reader(plan, stations)
     receiver = options.read_plan(plan, orders=orders, oscillator=oscillator, intermediate=intermediate)
     dial_hz = options.read_dial(frequency, receiver)
-    result = answer(receiver, dial_hz, options.read_stations(stations, plan=plan))
+    result = answer(receiver, dial_hz, options.read_stations(stations))
     _answer(result, form=form, output=output, table=table, limit=limit)
 
 

@@ -1,0 +1,15 @@
+"""Settings for every test: hypothesis draws the same examples on each run, so that a failure can be repeated."""
+
+from __future__ import annotations
+
+from hypothesis import HealthCheck, settings
+
+settings.register_profile(
+    "repeatable",
+    derandomize=True,
+    deadline=None,
+    max_examples=40,
+    # Plans are drawn from many small choices; how long that takes says nothing about the program.
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.load_profile("repeatable")

@@ -1,0 +1,64 @@
+"""Stations and titles with names that every format has to bear, and the commands to try them on."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+from commandline import AM, FM, UNKNOWN_SIDE, call
+
+HOSTILE = [
+    "</script><img src=x onerror=alert(1)>",
+    "<b>&amp; \"both\" 'kinds'",
+    "=cmd|' /C calc'!A0",
+    "+39 06",
+    "-Minus",
+    "@SUM(1)",
+    " =after a blank",
+    "NA",
+    "007",
+    "1e5",
+    "[a\\b] {c} _#$%&~^ | ` *x*",
+    "*starred",
+    'quo"te, line\nand\r\nline',
+    "مرحبا بكم",
+    "Radio \N{RADIO}\N{VARIATION SELECTOR-16}",
+    "Feldùna — Ærø",
+    "$x^2$ ![p](q) ~~no~~",
+]
+"""What stations may be called: their frequencies make each a ghost of an FM set."""
+
+COMMANDS = {
+    "survey": ("survey", "fm.toml"),
+    "survey with stations": ("survey", "fm.toml", "--stations", "town.csv"),
+    "survey of both sides": ("survey", "unknown.toml", "--stations", "town.csv"),
+    "survey of a hostile title": ("survey", "evil.toml", "--stations", "town.csv"),
+    "channel": ("channel", "am.toml", "936 kHz"),
+    "channel with stations": ("channel", "fm.toml", "94.0 MHz", "--stations", "town.csv"),
+    "compare": ("compare", "fm.toml", "--intermediate", "8.3 MHz"),
+    "compare with gaps": ("compare", "am.toml", "--intermediate", "45 MHz"),
+}
+
+
+def write_inputs(folder: Path) -> None:
+    """Write the plans and the list that `COMMANDS` name."""
+    rows = [["name", "frequency_mhz"]]
+    rows += [[name, f"{98.5 + 0.3 * i:.1f}"] for i, name in enumerate(HOSTILE)]
+    with (folder / "town.csv").open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file).writerows(rows)
+    plans = {
+        "fm": FM,
+        "am": AM,
+        "unknown": UNKNOWN_SIDE,
+        "evil": FM.replace("Kitchen set", "</title>$_&*<b>"),
+    }
+    for name, text in plans.items():
+        (folder / f"{name}.toml").write_text(text, encoding="utf-8")
+
+
+def written(words: tuple[str, ...], form: str, *options: str) -> str:
+    """Return what a command writes in a format."""
+    answer = call(*words, "--format", form, *options)
+    assert (answer.code, answer.err) == (0, "")
+    assert answer.out.endswith("\n")
+    return answer.out

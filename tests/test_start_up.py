@@ -1,0 +1,125 @@
+"""What each command loads: libraries that take long to start come only where they are needed."""
+
+from __future__ import annotations
+
+import inspect
+import itertools
+import json
+import subprocess
+import sys
+
+import pytest
+from commandline import ROOT
+
+import freqplan
+
+SLOW = {"numpy", "pandas", "sympy", "pydantic", "matplotlib", "scipy", "tabulate", "jinja2"}
+PLAN, STATIONS = "plans_demo/pantry.toml", "plans_demo/orvessa.csv"
+
+# The modules are listed even when the command leaves by SystemExit, as all of them do.
+PROBE = """
+import json, sys
+sys.argv = ["freqplan", *sys.argv[1:]]
+try:
+    from freqplan.cli import main
+    main()
+finally:
+    loaded = sorted({name.partition(".")[0] for name in sys.modules})
+    print(json.dumps(loaded), file=sys.stderr)
+"""
+
+
+def run(code, *words):
+    done = subprocess.run(
+        [sys.executable, "-c", code, *words],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    return done
+
+
+def loaded_by(*words):
+    """Return which of the slow libraries a command loads."""
+    return SLOW & set(json.loads(run(PROBE, *words).stderr.splitlines()[-1]))
+
+
+@pytest.mark.parametrize("words", [("--help",), ("-h",), ("--version",), ("start",), ("start", "fm")])
+def test_help_and_start_load_nothing_slow(words):
+    assert loaded_by(*words) == set()
+
+
+@pytest.mark.parametrize("command", ["survey", "channel", "compare", "start"])
+def test_help_on_a_command_loads_nothing_slow(command):
+    assert loaded_by(command, "--help") == set()
+
+
+@pytest.mark.parametrize("form", ["table", "json", "csv"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("survey", PLAN),
+        ("survey", PLAN, "--stations", STATIONS),
+        ("channel", PLAN, "98.1 MHz", "--stations", STATIONS),
+        ("compare", PLAN),
+    ],
+)
+def test_answers_load_numpy_and_pydantic_alone(words, form):
+    assert loaded_by(*words, "--format", form) == {"numpy", "pydantic"}
+
+
+@pytest.mark.parametrize(
+    ("form", "library"), [("markdown", "tabulate"), ("latex", "tabulate"), ("html", "jinja2")]
+)
+def test_a_format_loads_its_own_library_alone(form, library):
+    assert loaded_by("survey", PLAN, "--format", form) == {"numpy", "pydantic", library}
+
+
+def test_importing_the_package_loads_nothing_slow():
+    code = "import freqplan, sys, json; print(json.dumps(sorted(sys.modules)))"
+    loaded = json.loads(run(code).stdout)
+    assert not SLOW & set(loaded)
+    assert [name for name in loaded if name.startswith("freqplan.")] == []
+
+
+def test_loading_a_plan_and_surveying_it_loads_no_pandas():
+    code = (
+        f"import freqplan, sys; freqplan.survey(freqplan.load_plan({PLAN!r})); print('pandas' in sys.modules)"
+    )
+    assert run(code).stdout == "False\n"
+
+
+# The public names
+
+
+def test_every_public_name_resolves_and_is_documented():
+    for name in freqplan.__all__:
+        assert inspect.getdoc(getattr(freqplan, name)), name
+    assert dir(freqplan) == sorted(freqplan.__all__)
+
+
+def test_an_unknown_name_is_an_attribute_error():
+    with pytest.raises(AttributeError, match="no attribute 'surveyor'"):
+        _ = freqplan.surveyor
+
+
+def test_no_public_name_is_the_name_of_a_module():
+    # Importing a module sets its name on the package, and would hide a function of that name.
+    modules = {path.stem for path in (ROOT / "freqplan").glob("*.py")} | {"mechanisms", "cli", "data"}
+    assert not modules & set(freqplan.__all__)
+
+
+HOMES = ("surveys", "channels", "comparisons", "planfile", "stations", "tables", "starters")
+
+
+@pytest.mark.parametrize(
+    "order", [HOMES, HOMES[::-1], *itertools.islice(itertools.permutations(HOMES), 7, 5000, 1111)]
+)
+def test_public_functions_stay_functions_in_whatever_order_modules_are_imported(order):
+    imports = "".join(f"import freqplan.{home}\n" for home in order)
+    names = ("survey", "channel", "compare", "load_plan", "load_stations", "render", "starter")
+    code = f"{imports}import freqplan, inspect\nprint([inspect.isfunction(getattr(freqplan, n)) for n in {names}])"
+    assert run(code).stdout == f"{[True] * len(names)}\n"
