@@ -84,6 +84,15 @@ def program_hits(plan, stations):
     return survey(plan, stations).channel_hits()
 
 
+def program_tables(plan, stations=None):
+    """Return the hits, if there are stations, after every table of the survey but the card has been computed."""
+    from freqplan import survey
+
+    result = survey(plan, stations)
+    tables = [result.oscillators, result.birdies, result.responses, result.ghosts]
+    return tables if stations is None else result.channel_hits()
+
+
 def program_plan():
     """Return the plan that the loops and the grid have built in."""
     from freqplan import Band, Conversion, Orders, Plan
@@ -97,10 +106,10 @@ def program_plan():
 
 
 def _program(with_stations: bool):
-    from freqplan import StationList, survey
+    from freqplan import StationList, survey  # noqa: F401  (loaded here, so that the first call is not charged)
 
     plan, stations = program_plan(), StationList.from_frequencies(town())
-    return (lambda: program_hits(plan, stations)) if with_stations else (lambda: survey(plan))
+    return (lambda: program_hits(plan, stations)) if with_stations else (lambda: program_tables(plan))
 
 
 FIRST_CALLS = {
