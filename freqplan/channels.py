@@ -13,7 +13,7 @@ import numpy as np
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, stack, text_column
 from freqplan.landing import landings
-from freqplan.mechanisms import FAMILIES, Family, Sums
+from freqplan.mechanisms import FAMILIES, Family, Sums, explained
 from freqplan.mixing import Tuning
 from freqplan.reach import reach, twice_windows
 from freqplan.results import Result
@@ -42,7 +42,7 @@ class Channel(Result):
     """
 
     command: ClassVar[str] = "channel"
-    table_names: ClassVar[tuple[str, ...]] = ("responses", "birdies")
+    table_names: ClassVar[tuple[str, ...]] = ("responses", "birdies", "mechanisms")
 
     dial_hz: int = field(kw_only=True)
 
@@ -70,6 +70,16 @@ class Channel(Result):
         side_of = {tuning.side: tuning for tuning in self.sides}
         written = [birdie_sum(row, side_of[row["oscillator"]], self.plan.rounding) for row in table.rows()]
         return Findings("Birdies near this dial setting", {**table.columns, "sum": text_column(written)})
+
+    @cached_property
+    def mechanisms(self) -> Findings:
+        """What is heard here and how, the test that confirms it, and what helps.
+
+        With a station list only birdies and the mechanisms by which a listed station is received.
+        """
+        rows = self.responses.rows()
+        heard = [row["mechanism"] for row in rows if row["stations"] or self.stations is None]
+        return explained([*heard, *self.birdies.values("mechanism")], self.families)
 
     @property
     def wanted(self) -> tuple[str, ...] | None:

@@ -101,6 +101,15 @@ COLUMNS: Mapping[str, Column] = {
     "radiates_into": Column("Osc. falls on", "names", "Who lives in the oscillator range."),
     "concerns": Column("Concerns", "notes", "What speaks against the choice."),
     "sum": Column("Sum", "text", "The sum behind the row, with its numbers."),
+    "title": Column("In words", "text", "Name of the mechanism in a sentence."),
+    "formula": Column(
+        "Equation", "text", "What every row of the mechanism fulfils, in fT, fI, fL, fX, m, n, e, k."
+    ),
+    "fingerprint": Column("How it shows", "text", "What one notices."),
+    "test": Column("Test", "text", "What confirms it."),
+    "cure": Column("Cure", "text", "What helps, cheapest first."),
+    "caution": Column("Caution", "text", "What can hurt while testing."),
+    "source": Column("Source", "text", "Where the equation comes from."),
     "kind": Column(
         "Where", "text", "dial: a setting of the set; outside: a frequency to feed in or listen for."
     ),

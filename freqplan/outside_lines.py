@@ -8,8 +8,6 @@ from typing import TypeAlias
 
 from freqplan.cardlines import Card, Line, Row, order_of
 from freqplan.findings import Findings
-from freqplan.hertz import Ratios
-from freqplan.reach import nearest_channel
 from freqplan.services import describe
 from freqplan.words import dial_span, mixing_sum
 
@@ -53,7 +51,7 @@ def _example(card: Card, row: Row, part: Part) -> tuple[Fraction, Fraction]:
     """Return a dial setting in the middle of the part concerned and the signal that lands on the IF there."""
     band, tuning = card.plan.band, card.tuning(row["oscillator"])
     low, high = part or (Fraction(band.low_hz), Fraction(band.high_hz))
-    middle = nearest_channel(card.plan, Ratios.of([(low + high) / 2])).tolist()[0]
+    middle = card.plan.nearest_channel_hz((low + high) / 2)
     for dial in (middle, band.high_hz, band.low_hz):
         signal = Fraction(row["n"] * tuning.oscillator_hz(dial) - row["e"] * tuning.intermediate_hz, row["m"])
         if signal > 0:

@@ -17,6 +17,9 @@ WIDE, HEAD = range(32, 11, -1), 9
 """Texts wider than the first of these are wrapped in a table, and narrower ones too until it fits the screen;
 table heads wider than the last are always wrapped."""
 
+MECHANISMS, FEW = "mechanisms", 6
+"""The table written as paragraphs, and how many of those an overview holds."""
+
 ABREAST, NARROWEST = 4, 18
 """Most choices side by side, and the width that none is squeezed below."""
 
@@ -30,11 +33,20 @@ def screen(result: Result, *, table: str | None = None, limit: int | None = None
         yield from textwrap.wrap(plain(line), WIDTH, subsequent_indent="  ")
     for name in [table] if table else result.names:
         findings = result.table(name)
+        if name == MECHANISMS and name != table and len(findings) > FEW:
+            yield ""
+            yield f"What each of the {len(findings)} mechanisms is, its test and its cure: --table {name}"
+            continue
         most = limit or (len(findings) if name == table and name != NAME else DEFAULT_LIMIT)
         yield ""
         yield f"{findings.title.upper()} ({_count(len(findings), most)})"
         shown = findings.take(slice(most))
-        yield from _card(result, shown) if name == NAME else _table(result, shown, overview=name != table)
+        if name == NAME:
+            yield from _card(result, shown)
+        elif name == MECHANISMS:
+            yield from _explained(shown)
+        else:
+            yield from _table(result, shown, overview=name != table)
         if len(findings) > most:
             yield f"{len(findings) - most} more: --table {name} --limit {len(findings)}"
     if table is None:
@@ -62,6 +74,25 @@ def _card(result: Result, findings: Findings) -> Iterator[str]:
         yield from textwrap.wrap(head, WIDTH, subsequent_indent="       ")
         for text in (row["why"], row["what_to_do"]):
             yield from textwrap.wrap(plain(text), WIDTH, initial_indent="     ", subsequent_indent="       ")
+
+
+def _explained(findings: Findings) -> Iterator[str]:
+    said: set[str] = set()
+    for row in findings.rows():
+        head = f"{row['mechanism']}: {row['title']}" + (f", {row['formula']}" if row["formula"] else "")
+        yield from textwrap.wrap(head, WIDTH)
+        for label, column in (
+            ("shows", "fingerprint"),
+            ("test", "test"),
+            ("cure", "cure"),
+            ("caution", "caution"),
+        ):
+            text = row[column]
+            # Many share one caution: said once, it is read.
+            if text and not (column == "caution" and text in said):
+                first = f"  {label:<8}"
+                yield from textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=" " * 10)
+            said.add(text)
 
 
 def _table(result: Result, findings: Findings, *, overview: bool) -> Iterator[str]:

@@ -15,7 +15,7 @@ from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, stack
 from freqplan.ghosts import channel_hits, ghosts
 from freqplan.hertz import Ratios
-from freqplan.mechanisms import FAMILIES, Family, Sums, catalogue
+from freqplan.mechanisms import FAMILIES, Family, Sums, catalogue, explained
 from freqplan.mixing import Tuning
 from freqplan.oscillators import oscillators
 from freqplan.reach import clipped, ordered, touches
@@ -40,7 +40,9 @@ class Survey(Result):
     """Everything that can be heard over the whole band; each table is computed when it is first asked for."""
 
     command: ClassVar[str] = "survey"
-    table_names: ClassVar[tuple[str, ...]] = ("check_list", "oscillators", "birdies", "ghosts", "responses")
+    table_names: ClassVar[tuple[str, ...]] = (
+        "check_list", "oscillators", "birdies", "ghosts", "responses", "mechanisms",
+    )  # fmt: skip
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -89,6 +91,13 @@ class Survey(Result):
             ghosts=self.ghosts,
             stations=self.stations,
         )
+
+    @cached_property
+    def mechanisms(self) -> Findings:
+        """What each mechanism named in the other tables is, how to confirm it, and what helps."""
+        tables = (self.birdies, self.ghosts, self.responses)
+        ids = [name for table in tables if table is not None for name in table.values("mechanism")]
+        return explained(ids, self.families)
 
     def channel_hits(self) -> Findings:
         """Return every ghost once for each channel on which it sits in the IF filter.

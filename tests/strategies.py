@@ -68,7 +68,8 @@ def plans(draw, kinds=KINDS, sides=None, most_order=4, tolerance=True):
     return Plan(
         band=band,
         conversion=(Conversion(intermediate_hz=intermediate, tolerance_hz=spread, oscillator=side),),
-        if_filter=IfFilter(bandwidth_hz=draw(within(kind.bandwidth_hz))),
+        # Even filters have their edges on whole hertz, where "<" and "<=" differ; odd ones half a hertz beside.
+        if_filter=IfFilter(bandwidth_hz=draw(within(kind.bandwidth_hz)) // 2 * 2 + draw(st.integers(0, 1))),
         orders=Orders(**orders, if_harmonic=draw(st.integers(1, 20))),
     )
 
@@ -85,31 +86,40 @@ def dials(plan: Plan) -> st.SearchStrategy[int]:
 
 
 @st.composite
-def frequencies(draw, plan: Plan):
-    """Draw a station's frequency: on the air anywhere, in the band, or where some product meets the IF."""
+def frequencies(draw, plan: Plan, dial_hz: int | None = None):
+    """Draw a station's frequency: anywhere, in the band, or about where some product meets the IF.
+
+    With `dial_hz` the product meets it there, else at a dial setting that is drawn as well.
+    """
     band, intermediate = plan.band, plan.conversion[0].intermediate_hz
     lowest = 20 * (plan.if_filter.bandwidth_hz // 2 + band.deviation_hz)
-    where = draw(st.integers(0, 3))
+    where = draw(st.integers(0, 4))
     if where == 0:
         return draw(st.integers(lowest, 4 * (band.high_hz + intermediate)))
     if where == 1:
         return draw(st.integers(band.low_hz, band.high_hz))
-    m, n, e = draw(st.integers(1, 4)), draw(st.integers(0, 4)), draw(st.sampled_from([1, -1]))
-    side = draw(st.sampled_from(plan.sides))
-    dial = draw(dials(plan))
+    m, n, e = draw(st.integers(1, 2 * where - 2)), draw(st.integers(0, 4)), draw(st.sampled_from([1, -1]))
+    side, dial = draw(st.sampled_from(plan.sides)), draw(dials(plan)) if dial_hz is None else dial_hz
     own = {"high": dial + intermediate, "low": dial - intermediate, "sum": intermediate - dial}[side]
-    beside = draw(
-        st.integers(
-            -band.deviation_hz - plan.if_filter.bandwidth_hz, band.deviation_hz + plan.if_filter.bandwidth_hz
-        )
-    )
-    return max(lowest, (n * own - e * intermediate) // m + beside // m)
+    return max(lowest, (n * own - e * intermediate + draw(offsets(plan, m))) // m)
+
+
+def offsets(plan: Plan, m: int) -> st.SearchStrategy[int]:
+    """Draw an offset in the IF: anywhere about the window, or on one of its edges and the hertz beside them."""
+    half = plan.if_filter.bandwidth_hz // 2
+    edges = (half, half + m * plan.band.deviation_hz)
+    on_edge = [sign * edge + step for sign in (1, -1) for edge in edges for step in (-1, 0, 1)]
+    return st.one_of(st.integers(-2 * edges[1], 2 * edges[1]), st.sampled_from(on_edge))
 
 
 @st.composite
-def station_lists(draw, plan: Plan, most: int = 8, distinct: bool = True):
+def station_lists(draw, plan: Plan, most: int = 8, distinct: bool = True, dial_hz: int | None = None):
     """Draw a station list for `plan`; with `distinct` false some share a name or a frequency."""
-    hertz = draw(st.lists(frequencies(plan), min_size=1, max_size=most))
+    hertz = draw(st.lists(frequencies(plan, dial_hz), min_size=1, max_size=most))
+    # Neighbours, so that more than one station meets the same window.
+    hertz += [
+        hz + plan.if_filter.bandwidth_hz // 3 for hz in draw(st.lists(st.sampled_from(hertz), max_size=2))
+    ]
     if distinct:
         hertz = list(dict.fromkeys(hertz))
         return StationList.from_frequencies(hertz, [f"S{place}" for place in range(len(hertz))])

@@ -6,6 +6,7 @@ import json
 from collections import Counter
 from fractions import Fraction
 
+import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from strategies import (
@@ -18,6 +19,7 @@ from strategies import (
     plans,
     plans_with_dial,
     plans_with_stations,
+    station_lists,
 )
 
 from freqplan import Band, Conversion, Plan, StationList, channel, compare, survey
@@ -368,6 +370,27 @@ def test_reach_and_beat_of_a_ghost_are_those_at_the_nearest_channel(drawn):
         assert row["reach"] == ("sits-in" if sits else "bursts-only" if bursts else None)
 
 
+@pytest.mark.parametrize(
+    ("beside_hz", "expected"),
+    [(0, "sits-in"), (90_000, "sits-in"), (90_001, "bursts-only"), (165_000, "bursts-only"), (165_001, None)],
+)
+@pytest.mark.parametrize("sign", [1, -1])
+def test_the_edges_of_the_windows_belong_to_them(beside_hz, expected, sign):
+    # Half of a 180 kHz filter, and 75 kHz of deviation on top; the image of 98.0 with an IF of 10.7 is 119.4.
+    plan = Plan(
+        band=Band(low_hz=87_500_000, high_hz=108_000_000),
+        conversion=(Conversion(intermediate_hz=10_700_000, oscillator="high"),),
+    )
+    station = StationList.from_frequencies([119_400_000 + sign * beside_hz], ["Ferry"])
+    (row,) = [r for r in channel(plan, 98_000_000, station).responses.rows() if r["mechanism"] == "image"]
+    assert row["reach"] == expected
+    assert row["stations"] == (("Ferry",) if expected else ())
+    (row,) = [r for r in survey(plan, station).ghosts.rows() if r["mechanism"] == "image"]
+    assert row["dial_hz"] == 98_000_000 + sign * beside_hz
+    at_98 = row["dial_low_hz"] <= 98_000_000 <= row["dial_high_hz"]
+    assert at_98 == (expected is not None)
+
+
 @given(plans_with_stations(kinds=(AM, AIRBAND)))
 def test_amplitude_modulation_never_bursts(drawn):
     plan, stations = drawn
@@ -376,8 +399,8 @@ def test_amplitude_modulation_never_bursts(drawn):
 
 @given(st.data())
 def test_stations_of_a_channel_are_the_ghosts_of_the_survey_whose_window_holds_the_dial(data):
-    plan, stations = data.draw(plans_with_stations())
-    dial_hz = data.draw(dials(plan))
+    plan, dial_hz = data.draw(plans_with_dial())
+    stations = data.draw(station_lists(plan, dial_hz=dial_hz))
     of_channel = {
         (row["oscillator"], *pattern(row), station)
         for row in channel(plan, dial_hz, stations).responses.rows()

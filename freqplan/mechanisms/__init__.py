@@ -5,9 +5,10 @@ To add a mechanism, write a `Family` in a file of its own and name it in `FAMILI
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
+from freqplan.findings import Findings, text_column
 from freqplan.mechanisms import one_signal, own_if, own_oscillator
 from freqplan.mechanisms.kinds import Family, Mechanism, Sums
 
@@ -20,4 +21,30 @@ def catalogue(families: tuple[Family, ...] = FAMILIES) -> Mapping[str, Mechanism
     return MappingProxyType({one.id: one for family in families for one in family.mechanisms})
 
 
-__all__ = ["FAMILIES", "Family", "Mechanism", "Sums", "catalogue"]
+EXPLAINED = ("title", "formula", "fingerprint", "test", "cure", "caution", "source")
+
+
+def explained(ids: Iterable[str], families: tuple[Family, ...] = FAMILIES) -> Findings:
+    """Return the words of the catalogue for some mechanisms, each once, in the order of the catalogue.
+
+    Parameters
+    ----------
+    ids : iterable of str
+        Ids as they stand in tables.
+    families : tuple of Family
+        Where to look them up.
+
+    Returns
+    -------
+    Findings
+        ``mechanism, title, formula, fingerprint, test, cure, caution, source``.
+    """
+    wanted = set(ids)
+    found = [mechanism for name, mechanism in catalogue(families).items() if name in wanted]
+    columns = {"mechanism": text_column([mechanism.id for mechanism in found])}
+    for name in EXPLAINED:
+        columns[name] = text_column([getattr(mechanism, name) for mechanism in found])
+    return Findings("Mechanisms", columns)
+
+
+__all__ = ["FAMILIES", "Family", "Mechanism", "Sums", "catalogue", "explained"]
