@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import math
 import re
 from collections.abc import Callable, Mapping
 from importlib import resources
@@ -21,10 +22,11 @@ _LATEX_SIGNS = {
     "<": r"\ensuremath{<}", ">": r"\ensuremath{>}",
 }  # fmt: skip
 _TAKEN_FOR_AN_ARGUMENT = re.compile(r"^( *)([\[*])", re.MULTILINE)
-_LATEX_WIDTHS = {"Why": 0.3, "What to do": 0.22, "Stations": 0.12, "Sum": 0.25}
-"""Share of the text width given to columns of running text; others get 0.2 when a cell is longer than the next."""
+LONGEST_UNWRAPPED = 24
+"""Signs of the longest cell that is not wrapped in LaTeX."""
 
-LONGEST_UNWRAPPED = 32
+_WIDTH_PER_SIGN, _WIDTH_PER_COLUMN = 0.0075, 0.017
+"""Shares of the text width of a landscape page in small print that a sign and the gap beside a column take."""
 
 
 def render(result: Result, form: str = "table", *, table: str | None = None, limit: int | None = None) -> str:
@@ -119,7 +121,7 @@ def _latex(result: Result, table: str | None, limit: int | None) -> str:
     for title, heads, rows in result.readable(table, limit):
         cells = [[plain(cell) for cell in row] for row in rows]
         body = tabulate(cells, headers=heads, tablefmt="latex_longtable", disable_numparse=True)
-        spec = "".join(map(_latex_column, heads, zip(*cells, strict=True)))
+        spec = _latex_columns([max(map(len, column)) for column in zip(heads, *cells, strict=True)])
         start = rf"\begin{{longtable}}{{{spec}}}"
         # \\ at the end of a row takes a bracket or star that begins the next one for its own.
         body = _TAKEN_FOR_AN_ARGUMENT.sub(r"\1{\2}", body[body.index("\n") :])
@@ -131,9 +133,13 @@ def _latex(result: Result, table: str | None, limit: int | None) -> str:
     return text.translate({ord(sign): macro for sign, macro in _LATEX_MACROS.items()})
 
 
-def _latex_column(head: str, cells: tuple[str, ...]) -> str:
-    share = _LATEX_WIDTHS.get(head) or (0.2 if max(map(len, cells)) > LONGEST_UNWRAPPED else 0)
-    return rf"p{{{share}\textwidth}}" if share else "l"
+def _latex_columns(longest: list[int]) -> str:
+    """Return the columns of a table; those with long cells share what the others leave of the page."""
+    weights = [math.sqrt(signs) if signs > LONGEST_UNWRAPPED else 0 for signs in longest]
+    taken = sum(_WIDTH_PER_SIGN * signs for signs in longest if signs <= LONGEST_UNWRAPPED)
+    rest = max(0.3, 1 - taken - _WIDTH_PER_COLUMN * len(longest))
+    shares = [rest * weight / (sum(weights) or 1) for weight in weights]
+    return "".join(rf"p{{{share:.3f}\textwidth}}" if share else "l" for share in shares)
 
 
 def _latex_text(text: str) -> str:

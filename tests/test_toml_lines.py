@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import time
 
 import pytest
 
@@ -11,6 +10,14 @@ from freqplan.errors import PlanError
 from freqplan.planfile import load_plan
 from freqplan.toml_lines import MOST_KEY_PARTS, key_lines, too_deep
 
+LONG_FILLERS = (
+    "[[conversion]]\n",
+    "k{0} = 1\n",
+    "[a{0}]\n",
+    '"{0}" = """\n"""\n',
+    "# {0}\n",
+    "k{0} = [\n1,\n]\n",
+)
 PLAN = '[band]\nlow = "1 MHz"\nhigh = "2 MHz"\n[[conversion]]\nintermediate = "455 kHz"\n'
 
 
@@ -68,17 +75,9 @@ def test_the_first_key_with_too_many_parts_is_told_but_not_one_inside_a_string()
     assert too_deep(f"x = 1\n\n{longest} . a = 1\n") == 3
 
 
-def seconds_for(text):
-    begin = time.process_time()
-    with pytest.raises(PlanError):
+@pytest.mark.parametrize("filler", LONG_FILLERS)
+def test_a_very_long_file_is_answered_with_its_faults(filler):
+    text = PLAN + "".join(filler.format(i) for i in range(5_000)) + "x = 1"
+    with pytest.raises(PlanError) as error:
         load_plan(io.StringIO(text))
-    return time.process_time() - begin
-
-
-@pytest.mark.parametrize(
-    "filler",
-    ["[[conversion]]\n", "k{0} = 1\n", "[a{0}]\n", '"{0}" = """\n"""\n', "# {0}\n", "k{0} = [\n1,\n]\n"],
-)
-def test_the_time_grows_with_the_length_and_not_with_its_square(filler):
-    few, many = (PLAN + "".join(filler.format(i) for i in range(k)) + "x = 1" for k in (3_000, 24_000))
-    assert seconds_for(many) < 30 * seconds_for(few) + 0.5  # 8 times the length; its square would be 64
+    assert error.value.faults
