@@ -30,8 +30,8 @@ def place(row: Mapping[str, Any], rounding: Rounding) -> str:
     return f"dial {spot} {rounding.unit}" + (f" ({part})" if part not in ("", spot) else "")
 
 
-def card(findings: Findings, rounding: Rounding) -> tuple[list[str], list[list[str]]]:
-    """Return heads and cells of the card; the oscillator side only where there is more than one."""
+def card(findings: Findings, rounding: Rounding, *, one_side: bool) -> tuple[list[str], list[list[str]]]:
+    """Return heads and cells of the card, without the oscillator side where there is but one."""
     rows = [
         [
             str(row["priority"]), place(row, rounding), row["mechanism"], row["oscillator"],
@@ -39,6 +39,5 @@ def card(findings: Findings, rounding: Rounding) -> tuple[list[str], list[list[s
         ]
         for row in findings.rows()
     ]  # fmt: skip
-    sides = {row[3] for row in rows}
-    kept = [i for i, head in enumerate(_HEADS) if head != "Osc." or len(sides) > 1]
+    kept = [i for i, head in enumerate(_HEADS) if head != "Osc." or not one_side]
     return [_HEADS[i] for i in kept], [[row[i] for i in kept] for row in rows]

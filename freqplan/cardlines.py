@@ -93,10 +93,3 @@ class Card:
     def tuning(self, side: str) -> Tuning:
         """Return how the oscillator follows the dial on one side."""
         return Tuning(side, self.plan.conversion[0].intermediate_hz)
-
-
-def order_of(row: Row) -> int:
-    """Return what a row is ranked by: m + abs(n), or k; the oscillator on a station counts as 2."""
-    if row.get("k") is not None:
-        return int(row["k"])
-    return (row["m"] or 0) + abs(row["n"]) if row["n"] is not None else 2

@@ -25,10 +25,10 @@ if TYPE_CHECKING:
     from freqplan.stations import StationList
 
 RESPONSE_COLUMNS = (
-    "mechanism", "oscillator", "m", "n", "e", "response_hz", "stations", "beat_hz", "reach",
+    "mechanism", "oscillator", "order", "m", "n", "e", "response_hz", "stations", "beat_hz", "reach",
     "tuning_slope", "beat_rate", "level_law", "rejection_db", "sum",
 )  # fmt: skip
-DETAILS = ("tuning_slope", "beat_rate", "level_law", "e")
+DETAILS = ("order", "tuning_slope", "beat_rate", "level_law", "e")
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,7 @@ class Channel(Result):
             for sums_of in (family.responses, family.station_spots)
             if sums_of
         ]
-        table = stack("Responses at this dial setting", tables, RESPONSE_COLUMNS, details=DETAILS)
+        table = stack("Responses at this dial setting", tables, RESPONSE_COLUMNS, details=DETAILS, by="order")
         unheard = np.array([not names for names in table.values("stations")], dtype=bool)
         return table.take(np.argsort(unheard, kind="stable"))
 
@@ -69,7 +69,8 @@ class Channel(Result):
         table = birdies(self.plan, self.sides, self.families, low_hz=low, high_hz=high)
         side_of = {tuning.side: tuning for tuning in self.sides}
         written = [birdie_sum(row, side_of[row["oscillator"]], self.plan.rounding) for row in table.rows()]
-        return Findings("Birdies near this dial setting", {**table.columns, "sum": text_column(written)})
+        columns = {**table.columns, "sum": text_column(written)}
+        return Findings("Birdies near this dial setting", columns, details=table.details)
 
     @cached_property
     def mechanisms(self) -> Findings:

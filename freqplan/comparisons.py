@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from freqplan.columns import COLUMNS
 from freqplan.errors import PlanError
-from freqplan.findings import COLUMNS, Findings, text_column
+from freqplan.findings import Findings, text_column
 from freqplan.hertz import Ratios
 from freqplan.mixing import Tuning
 from freqplan.oscillators import oscillators, who_lives_in

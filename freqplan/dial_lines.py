@@ -8,7 +8,7 @@ from itertools import groupby
 from math import inf
 from typing import Any
 
-from freqplan.cardlines import Card, Line, Rank, Row, order_of
+from freqplan.cardlines import Card, Line, Rank, Row
 from freqplan.findings import Findings
 from freqplan.reach import BURSTS_ONLY
 from freqplan.words import birdie_sum, mixing_sum, times
@@ -23,7 +23,7 @@ def birdie_lines(card: Card, table: Findings) -> Iterator[Line]:
     rows = sorted(table.rows(), key=lambda row: (row["oscillator"], row["dial_hz"]))
     for _, same in groupby(rows, key=lambda row: (row["oscillator"], row["dial_hz"])):
         spot = sorted(
-            same, key=lambda row: (row["mechanism"] == "self-mixing", row["k"] is None, order_of(row))
+            same, key=lambda row: (row["mechanism"] == "self-mixing", row["k"] is None, row["order"])
         )
         yield _birdie_line(card, spot)
 
@@ -46,7 +46,7 @@ def _birdie_line(card: Card, spot: list[dict[str, Any]]) -> Line:
         stations=listed,
         why=f"{card.words[first['mechanism']].title}: {sums[0]}{also}",
         what_to_do=card.check(first),
-        rank=(not is_harmonic, is_harmonic and not listed, order_of(first), 0, -inf, 0, first["dial_hz"]),
+        rank=(not is_harmonic, is_harmonic and not listed, first["order"], 0, -inf, 0, first["dial_hz"]),
     )
 
 
@@ -64,7 +64,7 @@ def ghost_lines(card: Card, table: Findings | None) -> Iterator[Line]:
 
 def _fan_line(card: Card, fan: list[dict[str, Any]]) -> Line:
     def worth(row: Row) -> Rank:
-        return (row["mechanism"] == "oscillator-on-station", order_of(row), _distance(row))
+        return (row["mechanism"] == "oscillator-on-station", row["order"], _distance(row))
 
     first, *others = sorted(fan, key=worth)
     places = [max(min(row["dial_hz"], card.plan.band.high_hz), card.plan.band.low_hz) for row in fan]
@@ -110,7 +110,7 @@ def _ghost_line(card: Card, row: Row) -> Line:
 def _ghost_rank(card: Card, row: Row) -> Rank:
     level = card.level(row["station"], row["station_hz"])
     where = row["dial_hz"] or 0
-    return (1, 0, order_of(row), 0, -level, _distance(row), where)
+    return (1, 0, row["order"], 0, -level, _distance(row), where)
 
 
 def _distance(row: Row) -> Fraction:

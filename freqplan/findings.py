@@ -9,114 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Literal, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 
+from freqplan.columns import COLUMNS, Column, Kind
 from freqplan.hertz import Ratios, Rounding, json_number
 
 if TYPE_CHECKING:
     import pandas as pd
 
 Values: TypeAlias = "np.ndarray | Ratios"
-Kind = Literal[
-    "text", "count", "sign", "dial", "hertz", "beat", "level", "factor", "names", "notes", "series", "span"
-]
-
-
-@dataclass(frozen=True)
-class Column:
-    """What one column of a result means.
-
-    Attributes
-    ----------
-    caption : str
-        Table head, without the unit.
-    kind : str
-        How a cell is written: a dial setting, a frequency, a beat in kHz, a level in dB, a list of names ...
-    meaning : str
-        One sentence for the glossary.
-    """
-
-    caption: str
-    kind: Kind
-    meaning: str
-
-
-COLUMNS: Mapping[str, Column] = {
-    "priority": Column("No.", "count", "Place in the list, most worth checking first."),
-    "mechanism": Column("Mechanism", "text", "Name of the cause."),
-    "oscillator": Column("Osc.", "text", "Side of the oscillator that the row holds for."),
-    "k": Column("k", "count", "Harmonic of the IF."),
-    "m": Column("m", "count", "Harmonic of the signal."),
-    "n": Column("n", "count", "Harmonic of the oscillator; negative in sums."),
-    "e": Column("e", "sign", "Which way round the difference is taken: e(n fL - m fX) = fI."),
-    "name": Column("Name", "text", "Name of the clock, where one takes part."),
-    "station": Column("Station", "text", "Station that makes the disturbance."),
-    "station_hz": Column("Its frequency", "hertz", "Carrier of that station."),
-    "response_hz": Column(
-        "Responds to", "hertz", "Signal frequency that lands on the IF at this dial setting."
-    ),
-    "low_hz": Column("From", "hertz", "Lower end of the range."),
-    "high_hz": Column("To", "hertz", "Upper end of the range."),
-    "frequency_hz": Column("Frequency", "hertz", "The frequency to check."),
-    "dial_hz": Column("Dial", "dial", "Dial setting at which it falls exactly on the spot."),
-    "dial_low_hz": Column("Dial from", "hertz", "Lower end of the part of the dial concerned."),
-    "dial_high_hz": Column("Dial to", "hertz", "Upper end of the part of the dial concerned."),
-    "channel_hz": Column("Channel", "dial", "Channel nearest to the exact dial setting."),
-    "stations": Column("Stations", "names", "Listed stations that take part."),
-    "beat_hz": Column("Beat", "beat", "Distance of the product from the middle of the IF."),
-    "reach": Column(
-        "Reach",
-        "text",
-        "sits-in: inside the IF filter; bursts-only: its deviation reaches in; empty: it misses on this channel.",
-    ),
-    "tuning_slope": Column("Slope", "sign", "Movement in the IF while tuning; the wanted station has +1."),
-    "beat_rate": Column("Beat rate", "count", "kHz of pitch per kHz of tuning, on a wanted carrier."),
-    "level_law": Column("Law", "count", "dB that the product falls per dB of aerial pad."),
-    "rejection_db": Column(
-        "Rejection", "level", "How much stronger than the wanted signal it must be for equal output."
-    ),
-    "intermediate_hz": Column("IF", "hertz", "Intermediate frequency."),
-    "oscillator_low_hz": Column("Osc. from", "hertz", "Lowest oscillator frequency over the dial."),
-    "oscillator_high_hz": Column("Osc. to", "hertz", "Highest oscillator frequency over the dial."),
-    "oscillator_ratio": Column("Osc. ratio", "factor", "Highest over lowest oscillator frequency."),
-    "capacitance_ratio": Column(
-        "C ratio", "factor", "Square of it: tuning capacitance ratio, strays included."
-    ),
-    "image_low_hz": Column("Image from", "hertz", "Lower end of the image range."),
-    "image_high_hz": Column("Image to", "hertz", "Upper end of the image range."),
-    "in_band_image_dial": Column(
-        "Image in band on dial", "span", "Part of the dial whose image lies inside the band."
-    ),
-    "if_harmonics_hz": Column("IF harmonics", "series", "Harmonics of the IF that fall inside the band."),
-    "self_mixing_hz": Column("Self-mixing spots", "series", "Dial settings where a station disturbs itself."),
-    "oscillator_in_band_hz": Column(
-        "Osc. in band", "hertz", "How much of the oscillator range lies inside the band."
-    ),
-    "oscillator_in_aeronautical_hz": Column(
-        "Osc. in 108-137 MHz", "hertz", "How much of it lies inside 108-137 MHz."
-    ),
-    "services": Column("On the image", "names", "Who lives in the image range."),
-    "radiates_into": Column("Osc. falls on", "names", "Who lives in the oscillator range."),
-    "concerns": Column("Concerns", "notes", "What speaks against the choice."),
-    "sum": Column("Sum", "text", "The sum behind the row, with its numbers."),
-    "title": Column("In words", "text", "Name of the mechanism in a sentence."),
-    "formula": Column(
-        "Equation", "text", "What every row of the mechanism fulfils, in fT, fI, fL, fX, m, n, e, k."
-    ),
-    "fingerprint": Column("How it shows", "text", "What one notices."),
-    "test": Column("Test", "text", "What confirms it."),
-    "cure": Column("Cure", "text", "What helps, cheapest first."),
-    "caution": Column("Caution", "text", "What can hurt while testing."),
-    "source": Column("Source", "text", "Where the equation comes from."),
-    "kind": Column(
-        "Where", "text", "dial: a setting of the set; outside: a frequency to feed in or listen for."
-    ),
-    "why": Column("Why", "text", "The sum behind it."),
-    "what_to_do": Column("What to do", "text", "How to make sure."),
-}
-"""Every column that a result can have; the order is that of the JSON keys' first use, units follow from the kind."""
 
 
 @dataclass(frozen=True)
@@ -190,16 +93,26 @@ class Findings:
         frame = pd.DataFrame(self.to_dicts(), columns=list(self.columns))
         return frame.convert_dtypes(convert_floating=False)
 
-    def readable(self, rounding: Rounding, *, overview: bool = False) -> tuple[list[str], list[list[str]]]:
+    def readable(
+        self, rounding: Rounding, *, overview: bool = False, one_side: bool = False
+    ) -> tuple[list[str], list[list[str]]]:
         """Return table heads and cells as a person reads them.
 
-        Columns without a single entry are left out, and so is an oscillator side that is the same all over;
-        in an overview so are the details.
+        Columns without a single entry are left out, and in an overview so are the details.
+
+        Parameters
+        ----------
+        rounding : Rounding
+            How the band's frequencies are written.
+        overview : bool
+            Whether to leave out the details.
+        one_side : bool
+            Whether there is but one oscillator side, so that naming it in each row says nothing.
         """
-        left_out = self.details if overview else ()
+        left_out = set(self.details) if overview else set()
+        if one_side and "mechanism" in self.columns:
+            left_out.add("oscillator")
         columns = {name: self._cells(name, rounding) for name in self.columns if name not in left_out}
-        if "mechanism" in columns and len(set(columns.get("oscillator", ()))) == 1:
-            del columns["oscillator"]
         kept = [name for name, cells in columns.items() if any(cells)]
         heads = [_caption(COLUMNS[name], rounding) for name in kept]
         lines = [columns[name] for name in kept]
@@ -218,9 +131,28 @@ class Findings:
 
 
 def stack(
-    title: str, parts: Sequence[Findings], names: Sequence[str], *, details: tuple[str, ...] = ()
+    title: str,
+    parts: Sequence[Findings],
+    names: Sequence[str],
+    *,
+    details: tuple[str, ...] = (),
+    by: str | None = None,
 ) -> Findings:
-    """Put tables end to end under the columns `names`; a column that a part lacks is None there."""
+    """Put tables end to end under the columns `names`; a column that a part lacks is None there.
+
+    Parameters
+    ----------
+    title : str
+        What the whole shows.
+    parts : sequence of Findings
+        The tables.
+    names : sequence of str
+        The columns wanted.
+    details : tuple of str
+        Columns that an overview leaves out.
+    by : str, optional
+        A column of whole numbers to sort by; equal rows stay as they come.
+    """
     lengths = [len(part) for part in parts]
     columns: dict[str, Values] = {}
     for name in names:
@@ -235,7 +167,8 @@ def stack(
                 [np.full(n, None, object) if piece is None else np.asarray(piece) for piece, n in pieces]
                 or [np.empty(0, object)]
             )
-    return Findings(title, columns, details=details)
+    whole = Findings(title, columns, details=details)
+    return whole if by is None else whole.take(np.argsort(whole.array(by).astype(np.int64), kind="stable"))
 
 
 def text_column(values: Sequence[object]) -> np.ndarray:

@@ -21,10 +21,10 @@ if TYPE_CHECKING:
 
 NAMING = ("station", "station_hz", "mechanism", "oscillator", "m", "n", "e")
 GHOST_COLUMNS = (
-    *NAMING, "dial_hz", "dial_low_hz", "dial_high_hz", "channel_hz", "beat_hz", "reach",
+    *NAMING, "order", "dial_hz", "dial_low_hz", "dial_high_hz", "channel_hz", "beat_hz", "reach",
     "tuning_slope", "beat_rate", "level_law",
 )  # fmt: skip
-DETAILS = ("dial_low_hz", "dial_high_hz", "tuning_slope", "beat_rate", "level_law")
+DETAILS = ("order", "dial_low_hz", "dial_high_hz", "tuning_slope", "beat_rate", "level_law")
 HIT_COLUMNS = ("channel_hz", *NAMING, "beat_hz")
 MOST_HITS = 5_000_000
 """More rows than this are refused: a raster of a few hertz would fill the memory."""
@@ -49,10 +49,10 @@ def ghosts(
     Returns
     -------
     Findings
-        Lowest order first within each side; ``dial_hz`` is None where a ghost is everywhere.
+        Lowest order first; ``dial_hz`` is None where a ghost is everywhere.
     """
     tables = [_ghost_table(plan, sums, stations) for sums in _sums(plan, sides, families)]
-    return stack("Ghosts of listed stations", tables, GHOST_COLUMNS, details=DETAILS)
+    return stack("Ghosts of listed stations", tables, GHOST_COLUMNS, details=DETAILS, by="order")
 
 
 def channel_hits(

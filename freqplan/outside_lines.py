@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import TypeAlias
 
-from freqplan.cardlines import Card, Line, Row, order_of
+from freqplan.cardlines import Card, Line, Row
 from freqplan.findings import Findings
 from freqplan.services import describe
 from freqplan.words import dial_span, mixing_sum
@@ -33,7 +33,7 @@ def range_lines(card: Card, table: Findings) -> Iterator[Line]:
             rank=(
                 _range_tier(card, row),
                 0,
-                order_of(row),
+                row["order"],
                 1,
                 row["m"] or 0,
                 -(row["e"] or 0),
@@ -44,7 +44,7 @@ def range_lines(card: Card, table: Findings) -> Iterator[Line]:
 
 def _range_tier(card: Card, row: Row) -> int:
     """Return 2, "after all else", where a list is at hand and the range is neither the image nor the IF."""
-    return 1 if card.stations is None or order_of(row) <= FIRST_ORDERS else 2
+    return 1 if card.stations is None or row["order"] <= FIRST_ORDERS else 2
 
 
 def _example(card: Card, row: Row, part: Part) -> tuple[Fraction, Fraction]:

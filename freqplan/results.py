@@ -52,6 +52,11 @@ class Result:
         return tunings(self.plan)
 
     @property
+    def one_side(self) -> bool:
+        """Return whether one oscillator side is answered for."""
+        return len(self.sides) == 1
+
+    @property
     def assumptions(self) -> tuple[str, ...]:
         """Return the defaults in force and the limits of the computation."""
         return assumptions(self.plan, self.stations)
@@ -126,7 +131,10 @@ class Result:
             findings = self.table(name)
             most = limit or (DEFAULT_LIMIT if name == NAME else len(findings))
             shown = findings.take(slice(most))
-            heads, rows = card(shown, rounding) if name == NAME else shown.readable(rounding)
+            if name == NAME:
+                heads, rows = card(shown, rounding, one_side=self.one_side)
+            else:
+                heads, rows = shown.readable(rounding, one_side=self.one_side)
             if rows:
                 count = f" ({most} of {len(findings)})" if len(findings) > most else ""
                 yield Readable(findings.title + count, heads, rows)

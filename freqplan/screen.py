@@ -65,10 +65,9 @@ def _count(total: int, most: int) -> str:
 
 def _card(result: Result, findings: Findings) -> Iterator[str]:
     rounding = result.plan.rounding
-    sides = set(findings.values("oscillator"))
     for row in findings.rows():
         on = "on either side" if row["oscillator"] == EITHER else row["oscillator"]
-        side = f", oscillator {on}" if len(sides) > 1 else ""
+        side = "" if result.one_side else f", oscillator {on}"
         who = f": {', '.join(map(plain, row['stations']))}" if row["stations"] else ""
         head = f"{row['priority']:3d}  {place(row, rounding)}  {row['mechanism']}{side}{who}"
         yield from textwrap.wrap(head, WIDTH, subsequent_indent="       ")
@@ -101,7 +100,7 @@ def _table(result: Result, findings: Findings, *, overview: bool) -> Iterator[st
         if first:
             yield ""
         part = findings.take(slice(first, first + abreast))
-        heads, rows = part.readable(result.plan.rounding, overview=overview)
+        heads, rows = part.readable(result.plan.rounding, overview=overview, one_side=result.one_side)
         rows = [[plain(cell) for cell in row] for row in rows]
         share = max(NARROWEST, (WIDTH - WIDE[0]) // len(part))
         yield from _fitting(heads, rows, (share,) if findings.sideways else WIDE)

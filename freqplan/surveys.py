@@ -26,11 +26,11 @@ if TYPE_CHECKING:
     from freqplan.stations import StationList
 
 RESPONSE_COLUMNS = (
-    "mechanism", "oscillator", "m", "n", "e", "low_hz", "high_hz", "dial_low_hz", "dial_high_hz",
+    "mechanism", "oscillator", "order", "m", "n", "e", "low_hz", "high_hz", "dial_low_hz", "dial_high_hz",
     "tuning_slope", "beat_rate", "level_law", "rejection_db",
 )  # fmt: skip
 BIRDIE_COLUMNS = (
-    "mechanism", "oscillator", "k", "m", "n", "e", "name", "dial_hz", "dial_low_hz", "dial_high_hz",
+    "mechanism", "oscillator", "order", "k", "m", "n", "e", "name", "dial_hz", "dial_low_hz", "dial_high_hz",
     "beat_rate", "level_law",
 )  # fmt: skip
 
@@ -66,7 +66,7 @@ class Survey(Result):
             for family in self.families
             if family.responses
         ]
-        return stack("Responses over the band", tables, RESPONSE_COLUMNS)
+        return stack("Responses over the band", tables, RESPONSE_COLUMNS, details=("order",), by="order")
 
     @cached_property
     def birdies(self) -> Findings:
@@ -205,7 +205,7 @@ def birdies(
         for family in families
         if family.birdies
     ]
-    table = stack("Birdies", tables, BIRDIE_COLUMNS)
+    table = stack("Birdies", tables, BIRDIE_COLUMNS, details=("order",), by="order")
     return table.take(np.argsort(table.hertz("dial_hz").rough(), kind="stable"))
 
 

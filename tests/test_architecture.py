@@ -28,6 +28,7 @@ LAYERS = (
         "starters",
     ),
     ("mixing",),
+    ("columns",),
     ("reach", "landing", "findings", "words"),
     ("stationfile", "stations", "services"),
     ("mechanisms",),

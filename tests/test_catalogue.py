@@ -10,7 +10,7 @@ import pytest
 import sympy
 
 from freqplan import Band, Conversion, Orders, Plan, StationList, channel, survey
-from freqplan.findings import COLUMNS
+from freqplan.columns import COLUMNS
 from freqplan.mechanisms import FAMILIES, Family, Mechanism, Sums, catalogue
 from freqplan.mixing import Combinations
 

@@ -13,7 +13,7 @@ import pytest
 from commandline import ROOT, call
 
 from freqplan.cli import commands
-from freqplan.findings import COLUMNS
+from freqplan.columns import COLUMNS
 from freqplan.mechanisms import catalogue
 from freqplan.planfile import load_plan
 

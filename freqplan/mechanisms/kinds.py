@@ -81,8 +81,8 @@ class Sums:
         return Sums(self.combinations.take(keep), chosen, self.order[keep])
 
     def findings(self, title: str, **more: Values) -> Findings:
-        """Return a table of the naming columns and of `more`."""
-        return Findings(title, {**self.columns, **more})
+        """Return a table of the naming columns, the order, and `more`."""
+        return Findings(title, {**self.columns, "order": self.order, **more})
 
 
 SumsOf: TypeAlias = "Callable[[Plan, Tuning], Sums]"

@@ -13,6 +13,9 @@ from freqplan.mixing import Combinations, Tuning
 if TYPE_CHECKING:
     from freqplan.plan import Plan
 
+FAN_CENTRE = 5
+"""Rank of the oscillator on a station: behind the half-IF responses, before the rest of the station's fan."""
+
 OSCILLATOR_IN_IF = Mechanism(
     id="oscillator-in-if",
     title="oscillator in the IF",
@@ -64,7 +67,9 @@ def on_a_station(plan: Plan, tuning: Tuning) -> Sums:
         "oscillator": np.full(1, tuning.side, object),
     }
     return Sums(
-        Combinations(one * tuning.sigma, one * tuning.t, -one, tuning.intermediate_hz), columns, 2 * one
+        Combinations(one * tuning.sigma, one * tuning.t, -one, tuning.intermediate_hz),
+        columns,
+        FAN_CENTRE * one,
     )
 
 

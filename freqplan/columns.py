@@ -1,0 +1,107 @@
+"""What every column of every result means: caption, unit by its kind, and a sentence for the glossary."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+Kind = Literal[
+    "text", "count", "sign", "dial", "hertz", "beat", "level", "factor", "names", "notes", "series", "span"
+]
+
+
+@dataclass(frozen=True)
+class Column:
+    """What one column of a result means.
+
+    Attributes
+    ----------
+    caption : str
+        Table head, without the unit.
+    kind : str
+        How a cell is written: a dial setting, a frequency, a beat in kHz, a level in dB, a list of names ...
+    meaning : str
+        One sentence for the glossary.
+    """
+
+    caption: str
+    kind: Kind
+    meaning: str
+
+
+COLUMNS: Mapping[str, Column] = {
+    "priority": Column("No.", "count", "Place in the list, most worth checking first."),
+    "mechanism": Column("Mechanism", "text", "Name of the cause."),
+    "oscillator": Column("Osc.", "text", "Side of the oscillator that the row holds for."),
+    "k": Column("k", "count", "Harmonic of the IF."),
+    "m": Column("m", "count", "Harmonic of the signal."),
+    "n": Column("n", "count", "Harmonic of the oscillator; negative in sums."),
+    "e": Column("e", "sign", "Which way round the difference is taken: e(n fL - m fX) = fI."),
+    "order": Column("Order", "count", "What rows are ranked by while no levels are known: m + n, or k."),
+    "name": Column("Name", "text", "Name of the clock, where one takes part."),
+    "station": Column("Station", "text", "Station that makes the disturbance."),
+    "station_hz": Column("Its frequency", "hertz", "Carrier of that station."),
+    "response_hz": Column(
+        "Responds to", "hertz", "Signal frequency that lands on the IF at this dial setting."
+    ),
+    "low_hz": Column("From", "hertz", "Lower end of the range."),
+    "high_hz": Column("To", "hertz", "Upper end of the range."),
+    "frequency_hz": Column("Frequency", "hertz", "The frequency to check."),
+    "dial_hz": Column("Dial", "dial", "Dial setting at which it falls exactly on the spot."),
+    "dial_low_hz": Column("Dial from", "hertz", "Lower end of the part of the dial concerned."),
+    "dial_high_hz": Column("Dial to", "hertz", "Upper end of the part of the dial concerned."),
+    "channel_hz": Column("Channel", "dial", "Channel nearest to the exact dial setting."),
+    "stations": Column("Stations", "names", "Listed stations that take part."),
+    "beat_hz": Column("Beat", "beat", "Distance of the product from the middle of the IF."),
+    "reach": Column(
+        "Reach",
+        "text",
+        "sits-in: inside the IF filter; bursts-only: its deviation reaches in; empty: it misses on this channel.",
+    ),
+    "tuning_slope": Column("Slope", "sign", "Movement in the IF while tuning; the wanted station has +1."),
+    "beat_rate": Column("Beat rate", "count", "kHz of pitch per kHz of tuning, on a wanted carrier."),
+    "level_law": Column("Law", "count", "dB that the product falls per dB of aerial pad."),
+    "rejection_db": Column(
+        "Rejection", "level", "How much stronger than the wanted signal it must be for equal output."
+    ),
+    "intermediate_hz": Column("IF", "hertz", "Intermediate frequency."),
+    "oscillator_low_hz": Column("Osc. from", "hertz", "Lowest oscillator frequency over the dial."),
+    "oscillator_high_hz": Column("Osc. to", "hertz", "Highest oscillator frequency over the dial."),
+    "oscillator_ratio": Column("Osc. ratio", "factor", "Highest over lowest oscillator frequency."),
+    "capacitance_ratio": Column(
+        "C ratio", "factor", "Square of it: tuning capacitance ratio, strays included."
+    ),
+    "image_low_hz": Column("Image from", "hertz", "Lower end of the image range."),
+    "image_high_hz": Column("Image to", "hertz", "Upper end of the image range."),
+    "in_band_image_dial": Column(
+        "Image in band on dial", "span", "Part of the dial whose image lies inside the band."
+    ),
+    "if_harmonics_hz": Column("IF harmonics", "series", "Harmonics of the IF that fall inside the band."),
+    "self_mixing_hz": Column("Self-mixing spots", "series", "Dial settings where a station disturbs itself."),
+    "oscillator_in_band_hz": Column(
+        "Osc. in band", "hertz", "How much of the oscillator range lies inside the band."
+    ),
+    "oscillator_in_aeronautical_hz": Column(
+        "Osc. in 108-137 MHz", "hertz", "How much of it lies inside 108-137 MHz."
+    ),
+    "services": Column("On the image", "names", "Who lives in the image range."),
+    "radiates_into": Column("Osc. falls on", "names", "Who lives in the oscillator range."),
+    "concerns": Column("Concerns", "notes", "What speaks against the choice."),
+    "sum": Column("Sum", "text", "The sum behind the row, with its numbers."),
+    "title": Column("In words", "text", "Name of the mechanism in a sentence."),
+    "formula": Column(
+        "Equation", "text", "What every row of the mechanism fulfils, in fT, fI, fL, fX, m, n, e, k."
+    ),
+    "fingerprint": Column("How it shows", "text", "What one notices."),
+    "test": Column("Test", "text", "What confirms it."),
+    "cure": Column("Cure", "text", "What helps, cheapest first."),
+    "caution": Column("Caution", "text", "What can hurt while testing."),
+    "source": Column("Source", "text", "Where the equation comes from."),
+    "kind": Column(
+        "Where", "text", "dial: a setting of the set; outside: a frequency to feed in or listen for."
+    ),
+    "why": Column("Why", "text", "The sum behind it."),
+    "what_to_do": Column("What to do", "text", "How to make sure."),
+}
+"""Every column that a result can have; the order is that of the JSON keys' first use, units follow from the kind."""
