@@ -174,6 +174,20 @@ def test_harmonics_of_10_7_and_of_its_passband():
     assert (spots[10]["dial_low_hz"], spots[10]["dial_high_hz"]) == all_mhz("106.25", "107.75")
 
 
+@pytest.mark.parametrize(("number", "frequency"), [(201, "88.1"), (253, "98.5"), (260, "99.9")])
+def test_channel_numbers_of_a_200_khz_raster(number, frequency):
+    # 47 CFR 74.1202(b)(3) and the separation table: channels 201, 253 and 260; read.
+    first = mhz("88.1")
+    plan = plan_of(*FM_HZ, mhz("10.7"), raster_hz=200_000, first_channel_hz=first)
+    beside = mhz(frequency) + 60_000
+    assert (plan.nearest_channel_hz(beside) - first) // plan.band.raster_hz + 201 == number
+    stations = StationList.from_frequencies([beside + 21_400_000])
+    ghosts = [
+        row["channel_hz"] for row in survey(plan, stations).ghosts.rows() if row["mechanism"] == "image"
+    ]
+    assert ghosts == [mhz(frequency)]
+
+
 def test_channels_200_khz_apart_keep_the_oscillator_off_every_station():
     # 47 CFR 73.207(b), 73.507(c): IF-related pairs are the 53rd and 54th channels, 10.6 and 10.8 MHz apart, and
     # none is 10.7 apart; read.  So the oscillator never stands on the carrier of another channel.
