@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import numpy as np
 
@@ -87,11 +87,16 @@ class Findings:
         return [{name: _json(value) for name, value in row.items()} for row in self.rows()]
 
     def to_dataframe(self) -> pd.DataFrame:
-        """Return the rows as a pandas DataFrame; hertz as numbers, unknown as a missing value."""
+        """Return the rows as a pandas DataFrame; hertz as numbers, unknown as a missing value.
+
+        Whole numbers stay whole (Int64) where some are missing, and become floats only beside fractions.
+        """
         import pandas as pd
 
-        frame = pd.DataFrame(self.to_dicts(), columns=list(self.columns))
-        return frame.convert_dtypes(convert_floating=False)
+        columns = {name: [_json(value) for value in self.values(name)] for name in self.columns}
+        return pd.DataFrame(
+            {name: pd.Series(values, dtype=_dtype(values)) for name, values in columns.items()}
+        )
 
     def readable(
         self, rounding: Rounding, *, overview: bool = False, one_side: bool = False
@@ -177,6 +182,15 @@ def text_column(values: Sequence[object]) -> np.ndarray:
     for place, value in enumerate(values):
         column[place] = value
     return column
+
+
+def _dtype(values: Sequence[object]) -> Literal["Int64", "float64", "str", "object"]:
+    known = [value for value in values if value is not None]
+    if known and all(isinstance(value, int) for value in known):
+        return "Int64"
+    if known and all(isinstance(value, int | float) for value in known):
+        return "float64"
+    return "str" if known and all(isinstance(value, str) for value in known) else "object"
 
 
 def _json(value: object) -> object:

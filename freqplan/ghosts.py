@@ -68,7 +68,8 @@ def channel_hits(
         More than `MOST_HITS` rows.
     """
     tables = [_hit_table(plan, sums, stations) for sums in _sums(plan, sides, families)]
-    return stack("Channels hit by listed stations", tables, HIT_COLUMNS)
+    table = stack("Channels hit by listed stations", tables, HIT_COLUMNS)
+    return table.take(np.argsort(table.hertz("channel_hz").num, kind="stable"))
 
 
 def _sums(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family]) -> Iterator[Sums]:

@@ -247,7 +247,3 @@ class Rounding:
     def fine(self, value: Fraction | int) -> str:
         """Write an oscillator, IF or response frequency, such as ``108.80``."""
         return decimal_text(value, unit_hz=HZ_IN[self.unit], decimals=self.fine_decimals, extra=3)
-
-    def dial_hz(self, value: Fraction) -> Fraction:
-        """Return `value` rounded as `dial` writes it, in hertz."""
-        return Fraction(self.dial(value)) * HZ_IN[self.unit]

@@ -45,9 +45,16 @@ def _assumptions(plan: Plan, stations: StationList | None) -> Iterator[str]:
         "setting."
     )
     if stations is not None:
+        yield from _about(plan, stations)
         yield "Ranges without a listed station come last in it, but for the image and the IF itself."
     yield "Sums of several stations, clocks, decoder and other sets in the house are not computed."
     yield "Services are named as in ITU Region 1."
+
+
+def _about(plan: Plan, stations: StationList) -> Iterator[str]:
+    hertz, band = stations.frequency_hz, plan.band
+    if not ((band.low_hz <= hertz) & (hertz <= band.high_hz)).any():
+        yield f"None of the {len(stations)} listed stations lies inside the band: check the unit of the list."
 
 
 def cautions(plan: Plan, sides: Sequence[Tuning]) -> tuple[str, ...]:

@@ -41,6 +41,8 @@ class Result:
 
     command: ClassVar[str]
     table_names: ClassVar[tuple[str, ...]]
+    on_request: ClassVar[tuple[str, ...]] = ()
+    """Tables that are long and derived from others: given by name only, and not in the JSON."""
 
     plan: Plan
     stations: StationList | None = None
@@ -95,8 +97,9 @@ class Result:
         FreqplanError
             When there is no such table; the message names those there are.
         """
-        if name not in self.names:
-            raise FreqplanError(f'no table "{name}" in this result; there are: {", ".join(self.names)}')
+        known = (*self.names, *self.on_request)
+        if name not in known:
+            raise FreqplanError(f'no table "{name}" in this result; there are: {", ".join(known)}')
         findings: Findings = getattr(self, name)
         return findings
 

@@ -43,6 +43,7 @@ class Survey(Result):
     table_names: ClassVar[tuple[str, ...]] = (
         "check_list", "oscillators", "birdies", "ghosts", "responses", "mechanisms",
     )  # fmt: skip
+    on_request: ClassVar[tuple[str, ...]] = ("channel_hits",)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -99,13 +100,11 @@ class Survey(Result):
         ids = [name for table in tables if table is not None for name in table.values("mechanism")]
         return explained(ids, self.families)
 
+    @cached_property
     def channel_hits(self) -> Findings:
-        """Return every ghost once for each channel on which it sits in the IF filter.
+        """Every ghost once for each channel on which it sits in the IF filter.
 
-        Returns
-        -------
-        Findings
-            ``channel_hz, station, station_hz, mechanism, oscillator, m, n, e, beat_hz``.
+        ``channel_hz, station, station_hz, mechanism, oscillator, m, n, e, beat_hz``; along the dial.
 
         Raises
         ------

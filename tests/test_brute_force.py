@@ -364,7 +364,7 @@ def test_a_birdie_on_the_very_edge_of_an_odd_filter_belongs_to_the_channel():
 @given(plans_with_stations(most_order=3, most=5))
 def test_channels_hit_are_those_of_nested_loops(drawn):
     plan, stations = drawn
-    hits = survey(plan, stations).channel_hits()
+    hits = survey(plan, stations).channel_hits
     keys = ("channel_hz", "station", "station_hz", "mechanism", "oscillator", "m", "n", "e", "beat_hz")
     found = sorted((frozen(row, keys, json=False) for row in hits.rows()), key=repr)
     wanted = sorted(
@@ -381,7 +381,7 @@ def test_a_town_on_the_real_raster_is_that_of_nested_loops(side):
     )
     stations = StationList.from_frequencies(range(88_050_000, 108_000_000, 250_000))
     keys = ("channel_hz", "station", "m", "n", "e", "beat_hz")
-    found = {frozen(row, keys, json=False) for row in survey(plan, stations).channel_hits().rows()}
+    found = {frozen(row, keys, json=False) for row in survey(plan, stations).channel_hits.rows()}
     wanted = {(d, s, m, n, e, beat) for d, s, _, _, _, m, n, e, beat in expected_hits(plan, stations)}
     assert found == wanted
     assert len(found) > 100  # so that equality is not that of two empty sets

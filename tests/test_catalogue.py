@@ -149,7 +149,7 @@ def test_each_id_is_given_once():
 def test_every_id_in_a_result_is_in_the_catalogue(case):
     plan = plan_for(case, 5, 5)
     result, here = survey(plan, STATIONS), channel(plan, plan.band.low_hz, STATIONS)
-    tables = [result.responses, result.birdies, result.ghosts, result.check_list, result.channel_hits()]
+    tables = [result.responses, result.birdies, result.ghosts, result.check_list, result.channel_hits]
     for table in (*tables, here.responses, here.birdies):
         assert set(table.values("mechanism")) <= set(catalogue())
 

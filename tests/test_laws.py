@@ -267,7 +267,7 @@ def test_an_unknown_side_gives_the_ghosts_of_all_sides_together(data):
     parts = [survey(changed(plan, oscillator=side), stations) for side in plan.sides]
     result = survey(plan, stations)
     assert counted(result.ghosts) == sum((counted(part.ghosts) for part in parts), Counter())
-    assert counted(result.channel_hits()) == sum((counted(part.channel_hits()) for part in parts), Counter())
+    assert counted(result.channel_hits) == sum((counted(part.channel_hits) for part in parts), Counter())
 
 
 # --- birdies ------------------------------------------------------------------------------------
@@ -423,7 +423,7 @@ def test_stations_of_a_channel_are_the_ghosts_of_the_survey_whose_window_holds_t
 def test_channels_hit_are_the_channels_where_a_station_sits_in(drawn):
     plan, stations = drawn
     band = plan.band
-    hits = list(survey(plan, stations).channel_hits().rows())
+    hits = list(survey(plan, stations).channel_hits.rows())
     for row in hits:
         assert offset_hz(plan, row, row["channel_hz"], row["station_hz"]) == row["beat_hz"]
         assert 2 * abs(row["beat_hz"]) <= plan.if_filter.bandwidth_hz

@@ -81,7 +81,7 @@ def program_hits(plan, stations):
     """Return the program's table of the same hits."""
     from freqplan import survey
 
-    return survey(plan, stations).channel_hits()
+    return survey(plan, stations).channel_hits
 
 
 def program_tables(plan, stations=None):
@@ -90,7 +90,7 @@ def program_tables(plan, stations=None):
 
     result = survey(plan, stations)
     tables = [result.oscillators, result.birdies, result.responses, result.ghosts]
-    return tables if stations is None else result.channel_hits()
+    return tables if stations is None else result.channel_hits
 
 
 def program_plan():
