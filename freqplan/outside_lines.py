@@ -8,10 +8,13 @@ from typing import TypeAlias
 
 from freqplan.cardlines import Card, Line, Row
 from freqplan.findings import Findings
-from freqplan.services import describe
+from freqplan.services import describe, services_in
 from freqplan.words import dial_span, mixing_sum
 
 Part: TypeAlias = tuple[Fraction, Fraction] | None
+EXAMPLES = tuple(Fraction(share, 8) for share in (4, 3, 5, 2, 6, 1, 7, 8, 0))
+"""Parts of the dial tried in turn for an example."""
+
 FIRST_ORDERS = 2
 """Orders up to this, the IF itself and the image, are worth a check even where no station is listed."""
 
@@ -48,15 +51,24 @@ def _range_tier(card: Card, row: Row) -> int:
 
 
 def _example(card: Card, row: Row, part: Part) -> tuple[Fraction, Fraction]:
-    """Return a dial setting in the middle of the part concerned and the signal that lands on the IF there."""
-    band, tuning = card.plan.band, card.tuning(row["oscillator"])
+    """Return a dial setting of the part concerned and the signal that lands on the IF there.
+
+    As near to the middle as may be without the signal being one on which lives depend.
+    """
+    band = card.plan.band
     low, high = part or (Fraction(band.low_hz), Fraction(band.high_hz))
-    middle = card.plan.nearest_channel_hz((low + high) / 2)
-    for dial in (middle, band.high_hz, band.low_hz):
-        signal = Fraction(row["n"] * tuning.oscillator_hz(dial) - row["e"] * tuning.intermediate_hz, row["m"])
-        if signal > 0:
-            break
-    return Fraction(dial), signal
+    dials = [card.plan.nearest_channel_hz(low + share * (high - low)) for share in EXAMPLES]
+    pairs = [(Fraction(dial), signal) for dial in dials if (signal := _signal(card, row, dial)) > 0]
+    return next((pair for pair in pairs if not _is_safety(pair[1])), pairs[0])
+
+
+def _signal(card: Card, row: Row, dial_hz: int) -> Fraction:
+    tuning = card.tuning(row["oscillator"])
+    return Fraction(row["n"] * tuning.oscillator_hz(dial_hz) - row["e"] * tuning.intermediate_hz, row["m"])
+
+
+def _is_safety(hertz: Fraction) -> bool:
+    return any(service.safety for service in services_in(hertz, hertz))
 
 
 def _range_why(card: Card, row: Row, part: Part) -> str:
@@ -77,6 +89,11 @@ def _range_test(card: Card, row: Row, part: Part) -> str:
     if row["m"] is None:
         return card.check(row)
     dial, signal = _example(card, row, part)
+    if _is_safety(signal):
+        return (
+            f"No generator: lives depend on {card.rounding.fine(signal)}. Listen with the dial on "
+            f"{card.rounding.dial(dial)}; a 10 dB pad takes {10 * row['level_law']} dB off what comes in."
+        )
     return (
         f"Dial on {card.rounding.dial(dial)}, generator by cable on {card.rounding.fine(signal)}: "
         f"if it is heard, a 10 dB pad takes {10 * row['level_law']} dB off it."
