@@ -41,6 +41,7 @@ class Line:
     high_hz: Fraction | None = None
     dial_hz: Fraction | None = None
     stations: tuple[str, ...] = ()
+    is_fan: bool = False
 
     @property
     def spot(self) -> tuple[object, ...]:

@@ -56,7 +56,29 @@ def check_list(
     """
     card = Card(plan, words, stations)
     lines = [*birdie_lines(card, birdies), *ghost_lines(card, ghosts), *range_lines(card, responses)]
-    return _table(sorted(_joined(lines), key=lambda line: line.rank))
+    return _table(_one_a_spot(sorted(_joined(lines), key=lambda line: line.rank)))
+
+
+def _one_a_spot(lines: list[Line]) -> list[Line]:
+    """Put single spots of the dial that coincide into the line of the one most worth checking; fans stay apart."""
+    kept: list[Line] = []
+    places: dict[tuple[object, ...], int] = {}
+    for line in lines:
+        single = line.kind == "dial" and line.dial_hz is not None and not line.is_fan
+        spot = (line.oscillator, line.dial_hz)
+        if single and spot in places:
+            kept[places[spot]] = _with(kept[places[spot]], line)
+            continue
+        if single:
+            places[spot] = len(kept)
+        kept.append(line)
+    return kept
+
+
+def _with(line: Line, other: Line) -> Line:
+    """Return `line` with the cause and the stations of another at the same spot."""
+    why = f"{line.why}; also by {', '.join(other.stations) or other.mechanism}, {other.why}"
+    return replace(line, why=why, stations=tuple(dict.fromkeys((*line.stations, *other.stations))))
 
 
 def _joined(lines: Iterable[Line]) -> Iterator[Line]:

@@ -38,7 +38,11 @@ COLUMNS: Mapping[str, Column] = {
     "m": Column("m", "count", "Harmonic of the signal."),
     "n": Column("n", "count", "Harmonic of the oscillator; negative in sums."),
     "e": Column("e", "sign", "Which way round the difference is taken: e(n fL - m fX) = fI."),
-    "order": Column("Order", "count", "What rows are ranked by while no levels are known: m + n, or k."),
+    "order": Column(
+        "Order",
+        "count",
+        "Rank while levels are unknown: m + n, or k; 5 for the oscillator on a station.",
+    ),
     "name": Column("Name", "text", "Name of the clock, where one takes part."),
     "station": Column("Station", "text", "Station that makes the disturbance."),
     "station_hz": Column("Its frequency", "hertz", "Carrier of that station."),
@@ -53,7 +57,11 @@ COLUMNS: Mapping[str, Column] = {
     "dial_high_hz": Column("Dial to", "hertz", "Upper end of the part of the dial concerned."),
     "channel_hz": Column("Channel", "dial", "Channel nearest to the exact dial setting."),
     "stations": Column("Stations", "names", "Listed stations that take part."),
-    "beat_hz": Column("Beat", "beat", "Distance of the product from the middle of the IF."),
+    "beat_hz": Column(
+        "Beat",
+        "beat",
+        "Distance from the middle of the IF; for an oscillator on a station, from that.",
+    ),
     "reach": Column(
         "Reach",
         "text",

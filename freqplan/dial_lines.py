@@ -13,7 +13,8 @@ from freqplan.findings import Findings
 from freqplan.reach import BURSTS_ONLY
 from freqplan.words import birdie_sum, mixing_sum, times
 
-FAN = ("half-if", "fractional-if", "oscillator-on-station")
+CENTRE = "oscillator-on-station"
+FAN = ("half-if", "fractional-if", CENTRE)
 MOST_NAMED = 6
 """Members of a fan, or sums behind one spot, that a line names."""
 
@@ -32,9 +33,8 @@ def _birdie_line(card: Card, spot: list[dict[str, Any]]) -> Line:
     first = spot[0]
     low, high = min(row["dial_low_hz"] for row in spot), max(row["dial_high_hz"] for row in spot)
     listed = card.listed_near(low, high)
-    sums = [birdie_sum(row, card.tuning(row["oscillator"]), card.rounding) for row in spot[:MOST_NAMED]]
-    also = f"; also {'; '.join(sums[1:])}" if sums[1:] else ""
     is_harmonic = first["mechanism"] == "if-harmonic"
+    pad = " Softer with a pad: self-mixing." if is_harmonic and spot[-1]["mechanism"] == "self-mixing" else ""
     return Line(
         kind="dial",
         mechanism=first["mechanism"],
@@ -44,63 +44,99 @@ def _birdie_line(card: Card, spot: list[dict[str, Any]]) -> Line:
         high_hz=None if low == high else high,
         dial_hz=first["dial_hz"],
         stations=listed,
-        why=f"{card.words[first['mechanism']].title}: {sums[0]}{also}",
-        what_to_do=card.check(first),
+        why=_birdie_why(card, spot),
+        what_to_do=card.check(first) + pad,
         rank=(not is_harmonic, is_harmonic and not listed, first["order"], 0, -inf, 0, first["dial_hz"]),
     )
 
 
+def _birdie_why(card: Card, spot: list[dict[str, Any]]) -> str:
+    """Write the sums behind a spot, each mechanism named once and no sum twice."""
+    sums: dict[str, list[str]] = {}
+    for row in spot:
+        said = sums.setdefault(card.words[row["mechanism"]].title, [])
+        text = birdie_sum(row, card.tuning(row["oscillator"]), card.rounding)
+        if text not in said and len(said) < MOST_NAMED:
+            said.append(text)
+    return "; also ".join(f"{title}: {', '.join(texts)}" for title, texts in sums.items())
+
+
 def ghost_lines(card: Card, table: Findings | None) -> Iterator[Line]:
-    """Write one line for each ghost, and one for all the ghosts of a fan."""
-    rows = [] if table is None else list(table.rows())
-    rows.sort(key=lambda row: (row["oscillator"], row["station"], row["station_hz"]))
-    for _, same in groupby(rows, key=lambda row: (row["oscillator"], row["station"], row["station_hz"])):
-        of_station = list(same)
-        fan = [row for row in of_station if row["mechanism"] in FAN]
+    """Write one line for each ghost, and one for all the ghosts of a fan; stations on one frequency share it."""
+
+    def carrier(row: Row) -> tuple[Any, ...]:
+        return (row["oscillator"], row["station_hz"])
+
+    rows = [] if table is None else sorted(table.rows(), key=carrier)
+    for _, same in groupby(rows, key=carrier):
+        ghosts = _named_together(list(same))
+        fan = [row for row in ghosts if row["mechanism"] in FAN]
         if len(fan) > 1:
             yield _fan_line(card, fan)
-        yield from (_ghost_line(card, row) for row in of_station if len(fan) < 2 or row not in fan)
+        yield from (_ghost_line(card, row) for row in ghosts if len(fan) < 2 or row["mechanism"] not in FAN)
+
+
+def _named_together(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return the ghosts of one carrier, each once, with the names of all stations on it."""
+    together: dict[tuple[Any, ...], dict[str, Any]] = {}
+    for row in rows:
+        one = together.setdefault(
+            (row["mechanism"], row["m"], row["n"], row["e"], row["dial_hz"]), {**row, "stations": ()}
+        )
+        one["stations"] = tuple(dict.fromkeys((*one["stations"], row["station"])))
+    return list(together.values())
+
+
+def _off_scale(card: Card, row: Row) -> bool:
+    return (
+        row["dial_hz"] is not None and not card.plan.band.low_hz <= row["dial_hz"] <= card.plan.band.high_hz
+    )
+
+
+def _spot(card: Card, row: Row) -> Fraction | None:
+    """Return the setting to dial: the exact one, or the nearest channel where that is off the scale."""
+    chosen: Fraction | None = row["channel_hz"] if _off_scale(card, row) else row["dial_hz"]
+    return chosen
 
 
 def _fan_line(card: Card, fan: list[dict[str, Any]]) -> Line:
     def worth(row: Row) -> Rank:
-        return (row["mechanism"] == "oscillator-on-station", row["order"], _distance(row))
+        return (_off_scale(card, row), row["mechanism"] == CENTRE, row["order"], _distance(row))
 
     first, *others = sorted(fan, key=worth)
-    places = [max(min(row["dial_hz"], card.plan.band.high_hz), card.plan.band.low_hz) for row in fan]
-    named = ", ".join(_member(card, row) for row in others[:MOST_NAMED])
-    more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
+    dialled = [row for row in others if not _off_scale(card, row)]
+    places = [Fraction(_spot(card, row) or 0) for row in (first, *dialled)]
+    written = [(row, card.rounding.fine(row["dial_hz"])) for row in dialled]
+    centre = [f"oscillator on it at {place}" for row, place in written if row["mechanism"] == CENTRE]
+    members = [f"{place} ({row['m']},{row['n']})" for row, place in written if row["mechanism"] != CENTRE]
+    more = f" and {len(members) - MOST_NAMED} more" if len(members) > MOST_NAMED else ""
+    also = [f"of the same station also {', '.join(members[:MOST_NAMED])}{more}"] if members else []
     return Line(
         kind="dial",
         mechanism=first["mechanism"],
         oscillator=first["oscillator"],
-        low_hz=Fraction(min(places)),
-        high_hz=Fraction(max(places)),
-        dial_hz=first["dial_hz"],
-        stations=(first["station"],),
-        why=f"{_ghost_why(card, first)}; of the same station also {named}{more}",
+        low_hz=min(places),
+        high_hz=max(places),
+        dial_hz=_spot(card, first),
+        stations=first["stations"],
+        why="; ".join((_ghost_why(card, first), *centre, *also)),
         what_to_do=card.check(first),
         rank=_ghost_rank(card, first),
+        is_fan=True,
     )
 
 
-def _member(card: Card, row: Row) -> str:
-    place = card.rounding.fine(row["dial_hz"])
-    if row["mechanism"] == "oscillator-on-station":
-        return f"{place} (oscillator on it)"
-    return f"{place} ({row['m']},{row['n']})"
-
-
 def _ghost_line(card: Card, row: Row) -> Line:
+    spot = _spot(card, row)
     return Line(
         kind="dial",
         mechanism=row["mechanism"],
         oscillator=row["oscillator"],
-        frequency_hz=row["dial_hz"],
-        low_hz=None if row["dial_hz"] else row["dial_low_hz"],
-        high_hz=None if row["dial_hz"] else row["dial_high_hz"],
-        dial_hz=row["dial_hz"],
-        stations=(row["station"],),
+        frequency_hz=spot,
+        low_hz=None if spot else row["dial_low_hz"],
+        high_hz=None if spot else row["dial_high_hz"],
+        dial_hz=spot,
+        stations=row["stations"],
         why=_ghost_why(card, row),
         what_to_do=card.check(row),
         rank=_ghost_rank(card, row),
@@ -108,7 +144,7 @@ def _ghost_line(card: Card, row: Row) -> Line:
 
 
 def _ghost_rank(card: Card, row: Row) -> Rank:
-    level = card.level(row["station"], row["station_hz"])
+    level = max(card.level(name, row["station_hz"]) for name in row["stations"])
     where = row["dial_hz"] or 0
     return (1, 0, row["order"], 0, -level, _distance(row), where)
 
@@ -122,9 +158,12 @@ def _ghost_why(card: Card, row: Row) -> str:
     text = f"{card.words[row['mechanism']].title}: {_ghost_sum(card, row)}"
     if row["dial_hz"] is None:
         return text
-    victims = tuple(
-        name for name in card.listed_near(row["dial_hz"], row["dial_hz"]) if name != row["station"]
-    )
+    spot = Fraction(_spot(card, row) or 0)
+    if _off_scale(card, row):
+        text += (
+            f"; {card.rounding.fine(row['dial_hz'])} is off the scale, {card.rounding.dial(spot)} the nearest"
+        )
+    victims = tuple(name for name in card.listed_near(spot, spot) if name not in row["stations"])
     if victims:
         text += f"; falls on {', '.join(victims[:3])}"
     if row["reach"] == BURSTS_ONLY:

@@ -53,18 +53,21 @@ def _range_tier(card: Card, row: Row) -> int:
 def _example(card: Card, row: Row, part: Part) -> tuple[Fraction, Fraction]:
     """Return a dial setting of the part concerned and the signal that lands on the IF there.
 
-    As near to the middle as may be without the signal being one on which lives depend.
+    As near to the middle as may be without the signal being one on which lives depend, on a free channel.
     """
     band = card.plan.band
     low, high = part or (Fraction(band.low_hz), Fraction(band.high_hz))
-    dials = [card.plan.nearest_channel_hz(low + share * (high - low)) for share in EXAMPLES]
-    pairs = [(Fraction(dial), signal) for dial in dials if (signal := _signal(card, row, dial)) > 0]
-    return next((pair for pair in pairs if not _is_safety(pair[1])), pairs[0])
+    channels = [card.plan.nearest_channel_hz(low + share * (high - low)) for share in EXAMPLES]
+    dials = map(Fraction, (*channels, band.high_hz, band.low_hz))
+    pairs = [(dial, signal) for dial in dials if (signal := _signal(card, row, dial)) > 0]
+    return min(pairs, key=lambda pair: (_is_safety(pair[1]), bool(card.listed_near(pair[0], pair[0]))))
 
 
-def _signal(card: Card, row: Row, dial_hz: int) -> Fraction:
+def _signal(card: Card, row: Row, dial_hz: Fraction) -> Fraction:
     tuning = card.tuning(row["oscillator"])
-    return Fraction(row["n"] * tuning.oscillator_hz(dial_hz) - row["e"] * tuning.intermediate_hz, row["m"])
+    oscillator_hz = tuning.sigma * dial_hz + tuning.t * tuning.intermediate_hz
+    signal_hz: Fraction = (row["n"] * oscillator_hz - row["e"] * tuning.intermediate_hz) / row["m"]
+    return signal_hz
 
 
 def _is_safety(hertz: Fraction) -> bool:

@@ -37,7 +37,11 @@ def screen(result: Result, *, table: str | None = None, limit: int | None = None
             yield ""
             yield f"What each of the {len(findings)} mechanisms is, its test and its cure: --table {name}"
             continue
-        most = limit or (len(findings) if name == table and name != NAME else DEFAULT_LIMIT)
+        most = (
+            len(findings)
+            if name == MECHANISMS
+            else limit or (len(findings) if name == table and name != NAME else DEFAULT_LIMIT)
+        )
         yield ""
         yield f"{findings.title.upper()} ({_count(len(findings), most)})"
         shown = findings.take(slice(most))

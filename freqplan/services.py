@@ -150,7 +150,7 @@ def cautions_for(services: Iterable[Service]) -> tuple[str, ...]:
         return ()
     listed = ", ".join(names)
     return (
-        f"Safety of life depends on {listed}: never radiate a test signal there, not even for a moment.",
+        f"Lives depend on services such as {listed}: never radiate a test signal there, not even for a moment.",
         "If a set may disturb such a service: stop, log time and frequency, report it to the authority.",
         "Whether one may listen there differs by country: local codes and licensed practice come first.",
     )

@@ -15,7 +15,7 @@ from freqplan.hertz import QuantityError, parse_hertz, quoted
 LARGEST_LIST = 5_000_000
 """Bytes: every licensed station of a continent fits, a wrong file picked by mistake does not."""
 
-UNKNOWN = frozenset({"", "-", "?", "unknown"})
+UNKNOWN = frozenset({"", "-", "?", "unknown", "n/a", "na"})
 FREQUENCY_COLUMNS = ("frequency_mhz", "frequency")
 NEEDED = "begin with a header row that names the columns name and frequency_mhz (or frequency)"
 _NUMBER_AND_UNIT = re.compile(r"([+-]?[0-9]{1,12}(?:\.[0-9]{1,12})?)\s*(\S*)", re.ASCII)

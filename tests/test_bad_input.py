@@ -99,7 +99,7 @@ def test_every_fault_of_a_station_list_is_told(folder):
 @pytest.mark.parametrize(
     ("text", "parts"),
     [
-        ("120", ["lies inside the band neither in MHz nor in kHz", "87.50-108.00 MHz", '"120 MHz"']),
+        ("120", ["lies inside the band neither in MHz nor in kHz", "87.50-108.00 MHz", '"97.8 MHz"']),
         ("1", ["neither"]),
         ("98,1", ["decimal comma", '"98.1"']),
         ("98,1 MHz", ["decimal comma", '"98.1 MHz"']),
@@ -119,7 +119,7 @@ def test_a_dial_setting_that_cannot_be_used(text, parts):
 def test_a_bare_dial_setting_that_fits_both_units_is_refused(folder):
     wide = FM.replace('"87.5 MHz"', '"0.1 MHz"').replace('"108 MHz"', '"200 MHz"').replace("10.7", "300")
     (folder / "wide.toml").write_text(wide, encoding="utf-8")
-    refused(call("channel", "wide.toml", "150"), "could be MHz or kHz", "write the unit")
+    refused(call("channel", "wide.toml", "150"), "could be MHz or kHz", "with its unit")
 
 
 # Options
@@ -131,18 +131,18 @@ def test_a_bare_dial_setting_that_fits_both_units_is_refused(folder):
         (["--orders", "many"], ["--orders 'many'", '"--orders 5,5"']),
         (["--orders", "5"], ["--orders '5'"]),
         (["--orders=-1,2"], ["--orders '-1,2'"]),
-        (["--orders", "26,1"], ["orders.signal", "above 25"]),
-        (["--orders", "0,0"], ["orders.signal", "orders.oscillator", "1 or more"]),
+        (["--orders", "26,1"], ["--orders (signal)", "above 25"]),
+        (["--orders", "0,0"], ["--orders (signal)", "--orders (oscillator)", "1 or more"]),
         (["--limit", "0"], ["--limit"]),
         (["--limit", "some"], ["--limit"]),
         (["--format", "pdf"], ["--format", "'json'"]),
         (["--table", "ghots"], ['no table "ghots"', "check_list, oscillators, birdies, responses"]),
         (["--table", "ghosts"], ['no table "ghosts"']),
         (["--intermediate", "10.7"], ["unit missing", '"10.7 MHz"']),
-        (["--intermediate", "0 MHz"], ["zero"]),
+        (["--intermediate", "0 MHz"], ["--intermediate: zero"]),
         (["--intermediate", "-10.7 MHz"], ["negative"]),
         (["--oscillator", "above"], ["--oscillator", "'high'"]),
-        (["--oscillator", "sum"], ["oscillator would be zero or negative"]),
+        (["--oscillator", "sum"], ["--oscillator: the oscillator would be zero or negative"]),
         (["--oscillator", "low", "--intermediate", "100 MHz"], ["zero or negative", "write"]),
         (["--no-such-option"], ["No such option"]),
         (["second.toml"], ["unexpected extra argument"]),

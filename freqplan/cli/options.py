@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import click
 
-from freqplan.errors import FreqplanError
+from freqplan.errors import FreqplanError, PlanError
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -70,7 +71,18 @@ def read_plan(
     plan = load_plan(source)
     if changes == (None, None, None):
         return plan
-    return plan.with_changes(oscillator=changes[0], intermediate_hz=changes[1], orders=changes[2])
+    try:
+        return plan.with_changes(oscillator=changes[0], intermediate_hz=changes[1], orders=changes[2])
+    except PlanError as error:
+        raise PlanError(replace(fault, key=_option_of(fault.key)) for fault in error.faults) from None
+
+
+def _option_of(key: str) -> str:
+    """Return the option that stands for a key of the plan, or the key."""
+    options = {"conversion[0].intermediate": "--intermediate", "conversion[0].oscillator": "--oscillator"}
+    if key.startswith("orders."):
+        return f"--orders ({key.removeprefix('orders.')})"
+    return options.get(key.removesuffix("_hz"), key)
 
 
 def read_stations(source: str | None) -> StationList | None:
@@ -119,7 +131,12 @@ def read_dial(text: str, plan: Plan) -> int:
         why = "could be MHz or kHz" if fitting else "lies inside the band neither in MHz nor in kHz"
         rounding, band = plan.rounding, plan.band
         reach = f"{rounding.fine(band.low_hz)}-{rounding.fine(band.high_hz)} {rounding.unit}"
-        raise FreqplanError(f'dial setting {bare} {why}, {reach}; write the unit: "{bare} {rounding.unit}"')
+        example = (
+            f"{rounding.dial(plan.nearest_channel_hz((band.low_hz + band.high_hz) // 2))} {rounding.unit}"
+        )
+        raise FreqplanError(
+            f'dial setting {bare} {why}, {reach}; write it with its unit, such as "{example}"'
+        )
     click.echo(f"freqplan: dial setting {bare} taken as {bare} {fitting[0]}", err=True)
     return read_hertz(f"{bare} {fitting[0]}", "dial setting") or 0
 

@@ -24,8 +24,8 @@ IMAGE = Mechanism(
     title="image",
     formula="fX = fL - e*fI",
     fingerprint=(
-        "A second place on the dial, two IFs from the right one; the meter and the AFC act backwards; "
-        "a whistle moves 2 kHz per kHz of tuning."
+        "A second place on the dial, two IFs from the right one (in a sum converter, twice the IF less its "
+        "frequency); on FM the meter and the AFC act backwards; a whistle moves 2 kHz per kHz of tuning."
     ),
     check="10 dB pad: falls 10 dB; a whistle moves 2 kHz per kHz. On FM meter and AFC act backwards.",
     test=(
@@ -56,7 +56,8 @@ HALF_IF = Mechanism(
     formula="fX = fL - e*fI/2",
     fingerprint=(
         "A strong station again half an IF away (below its place on a high-side set, above it on a low-side "
-        "set), half as wide on the dial and torn; a pad of 10 dB takes 20 dB off it."
+        "set), and weaker one and a half IFs away; half as wide on the dial and torn; a pad of 10 dB takes "
+        "20 dB off it."
     ),
     check="10 dB pad: falls 20 dB, and as a whistle it gets 10 dB better. Half as wide as the station.",
     test="Put a 10 dB pad in the aerial lead: it falls by 20 dB, and as a whistle it gets 10 dB better.",
@@ -82,9 +83,10 @@ OSCILLATOR_HARMONIC = Mechanism(
     id="oscillator-harmonic",
     title="response through an oscillator harmonic",
     formula="fX = n*fL - e*fI",
-    fingerprint="A station of a higher band, narrower on the dial by n; it falls dB for dB with a pad.",
-    check="A low-pass filter for the band at the aerial socket takes it out; 10 dB pad: falls 10 dB.",
-    test="Put a low-pass filter for the band in the aerial lead: it goes. A pad alone takes off just its dB.",
+    fingerprint="A station, as a rule of a higher band, narrower on the dial by n; it falls dB for dB with a pad.",
+    check="10 dB pad: falls 10 dB. A trap for it takes it out, or a low-pass filter where it lies above the band.",
+    test="Put a trap for it, or for a station above the band a low-pass filter, in the aerial lead: it goes. A pad "
+    "takes off just its dB.",
     cure="A low-pass filter or a trap at the aerial socket; less oscillator drive.",
     caution=LIVE_CHASSIS,
     source=EQUATION,
@@ -94,8 +96,9 @@ SIGNAL_HARMONIC = Mechanism(
     title="harmonic of the signal",
     formula="fX = (fL - e*fI)/m",
     fingerprint=(
-        "A station of a lower band at m times its frequency, full width on the dial; a pad of 10 dB takes m "
-        "times 10 dB off. If only 10 dB go, the transmitter radiates the harmonic."
+        "A strong station, as a rule of a lower band, where its m-th harmonic is the dial setting (meter normal) "
+        "or the image (meter backwards), full width on the dial; a pad of 10 dB takes m times 10 dB off. If only "
+        "10 dB go, the transmitter radiates the harmonic."
     ),
     check="10 dB pad: falls {fall} dB, but only 10 dB if the transmitter itself radiates the harmonic.",
     test="Put a pad in the aerial lead and compare the fall with m times its dB; then a high-pass filter: it must go.",
