@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from freqplan import Band, Conversion, Plan, survey
+from freqplan import Band, Conversion, Plan, StationList, survey
 from freqplan.hertz import parse_hertz
 from freqplan.services import services_in
 
@@ -40,3 +40,49 @@ def test_the_image_of_a_high_side_fm_set_is_listened_for():
     )
     (line,) = [row for row in survey(plan).check_list.rows() if row["mechanism"] == "image"]
     assert line["what_to_do"].startswith("No generator")
+
+
+FM = Plan(
+    band=Band(low_hz=87_500_000, high_hz=108_000_000),
+    conversion=(Conversion(intermediate_hz=10_700_000, oscillator="high"),),
+)
+
+
+def dial_lines(stations):
+    return [row for row in survey(FM, stations).check_list.rows() if row["kind"] == "dial"]
+
+
+def test_every_setting_on_the_card_can_be_dialled():
+    # 124.15 lies one and a half IFs above 108.10, just off the scale; 98.90 stands on the oscillator at 88.20.
+    stations = StationList.from_frequencies([124_150_000, 92_800_000, 98_900_000, 118_800_000])
+    lines = dial_lines(stations)
+    for row in lines:
+        for name in ("frequency_hz", "dial_hz", "low_hz", "high_hz"):
+            assert row[name] is None or FM.band.low_hz <= row[name] <= FM.band.high_hz
+    (line,) = [row for row in lines if row["mechanism"] == "half-if" and row["stations"] == ("124.15 MHz",)]
+    assert line["dial_hz"] == 108_000_000
+    assert "108.10 is off the scale, 108.0 the nearest" in line["why"]
+
+
+def test_stations_on_one_frequency_share_a_line():
+    lines = dial_lines(StationList.from_frequencies([93_700_000, 93_700_000], ["Mill", "Moor"]))
+    half = [row["stations"] for row in lines if row["mechanism"] == "half-if"]
+    assert half == [("Mill", "Moor")]
+
+
+def test_causes_at_one_spot_share_a_line():
+    # The image of 128.40 is received on 107.0, where the 10th harmonic of the IF stands.
+    lines = dial_lines(StationList.from_frequencies([128_400_000], ["Tower"]))
+    (line,) = [row for row in lines if row["dial_hz"] == 107_000_000]
+    assert line["mechanism"] == "if-harmonic"
+    assert line["stations"] == ("Tower",)
+    assert "also by Tower, image: 128.40 − 117.70 = 10.70" in line["why"]
+
+
+def test_a_fan_is_one_line_that_names_the_place_of_the_oscillator():
+    stations = StationList.from_frequencies([103_400_000], ["Moor"])
+    (line,) = [
+        row for row in dial_lines(stations) if row["stations"] == ("Moor",) and row["dial_hz"] == 98_050_000
+    ]
+    assert "oscillator on it at 92.70" in line["why"]
+    assert "and 1 more" not in line["why"].split("oscillator on it")[0]
