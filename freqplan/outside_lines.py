@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import chain
 from typing import TypeAlias
 
 from freqplan.cardlines import Card, Line, Row
@@ -57,10 +58,16 @@ def _example(card: Card, row: Row, part: Part) -> tuple[Fraction, Fraction]:
     """
     band = card.plan.band
     low, high = part or (Fraction(band.low_hz), Fraction(band.high_hz))
-    channels = [card.plan.nearest_channel_hz(low + share * (high - low)) for share in EXAMPLES]
-    dials = map(Fraction, (*channels, band.high_hz, band.low_hz))
-    pairs = [(dial, signal) for dial in dials if (signal := _signal(card, row, dial)) > 0]
-    return min(pairs, key=lambda pair: (_is_safety(pair[1]), bool(card.listed_near(pair[0], pair[0]))))
+    channels = (card.plan.nearest_channel_hz(low + share * (high - low)) for share in EXAMPLES)
+    dials = map(Fraction, chain(channels, (band.high_hz, band.low_hz)))
+    pairs = ((dial, signal) for dial in dials if (signal := _signal(card, row, dial)) > 0)
+    found: dict[tuple[bool, bool], tuple[Fraction, Fraction]] = {}
+    for pair in pairs:
+        drawbacks = (_is_safety(pair[1]), bool(card.listed_near(pair[0], pair[0])))
+        if not any(drawbacks):
+            return pair
+        found.setdefault(drawbacks, pair)
+    return found[min(found)]
 
 
 def _signal(card: Card, row: Row, dial_hz: Fraction) -> Fraction:
