@@ -88,7 +88,11 @@ class Card:
     def check(self, row: Row) -> str:
         """Return the one-line test of a row's mechanism with the row's numbers."""
         return self.words[row["mechanism"]].check.format_map(
-            {**row, "fall": 10 * (row.get("level_law") or 0)}
+            {
+                **row,
+                "fall": 10 * (row.get("level_law") or 0),
+                "better": 10 * ((row.get("level_law") or 1) - 1),
+            }
         )
 
     def tuning(self, side: str) -> Tuning:

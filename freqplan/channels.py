@@ -12,6 +12,7 @@ import numpy as np
 
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, stack, text_column
+from freqplan.hertz import whole_hertz
 from freqplan.landing import landings
 from freqplan.mechanisms import FAMILIES, Family, Sums, explained
 from freqplan.mixing import Tuning
@@ -146,15 +147,14 @@ def channel(
 
 
 def _on_the_dial(plan: Plan, frequency_hz: int) -> int:
+    dial_hz = whole_hertz(frequency_hz, "dial setting")
     rounding, band = plan.rounding, plan.band
-    if Fraction(frequency_hz).denominator != 1:
-        raise ModelRangeError(f"dial setting {frequency_hz} Hz is no whole number of hertz")
-    if not band.low_hz <= frequency_hz <= band.high_hz:
+    if not band.low_hz <= dial_hz <= band.high_hz:
         raise ModelRangeError(
-            f"dial setting {rounding.fine(Fraction(frequency_hz))} {rounding.unit} lies off the band "
+            f"dial setting {rounding.fine(dial_hz)} {rounding.unit} lies off the band "
             f"{rounding.fine(band.low_hz)}-{rounding.fine(band.high_hz)} {rounding.unit}"
         )
-    return int(frequency_hz)
+    return dial_hz
 
 
 def _response_table(here: Channel, tuning: Tuning, sums: Sums, *, always: bool) -> Findings:

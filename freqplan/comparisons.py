@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from freqplan.columns import COLUMNS
 from freqplan.errors import PlanError
 from freqplan.findings import Findings, text_column
-from freqplan.hertz import Ratios
+from freqplan.hertz import Ratios, whole_hertz
 from freqplan.mixing import Tuning
 from freqplan.oscillators import oscillators, who_lives_in
 from freqplan.plan_tables import HIGHEST_ORDER
+from freqplan.remarks import REGION, about_the_plan
 from freqplan.results import Result
 from freqplan.services import AERONAUTICAL_HZ
 from freqplan.surveys import Survey, survey
@@ -51,6 +52,11 @@ class Comparison(Result):
         return tuple(Tuning(row["oscillator"], int(row["intermediate_hz"])) for row in rows)
 
     @property
+    def assumptions(self) -> tuple[str, ...]:
+        """Return the defaults in force and the limits of the comparison."""
+        return (*about_the_plan(self.plan), "Each IF is taken as exact.", REGION)
+
+    @property
     def headlines(self) -> tuple[str, ...]:
         """Return the band only: side and IF are what is compared."""
         rounding, band = self.plan.rounding, self.plan.band
@@ -76,9 +82,12 @@ def compare(plan: Plan, intermediates_hz: Sequence[int] = ()) -> Comparison:
     ------
     PlanError
         An IF that fits no side.
+    ModelRangeError
+        An IF that is no whole number of hertz.
     """
-    chosen = dict.fromkeys((plan.conversion[0].intermediate_hz, *intermediates_hz))
-    rows = [row for intermediate_hz in chosen for row in _both_sides(plan, int(intermediate_hz))]
+    further = (whole_hertz(hertz, "intermediate frequency") for hertz in intermediates_hz)
+    chosen = dict.fromkeys((plan.conversion[0].intermediate_hz, *further))
+    rows = [row for intermediate_hz in chosen for row in _both_sides(plan, intermediate_hz)]
     return Comparison(plan, plans=_table(rows))
 
 

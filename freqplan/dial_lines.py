@@ -34,7 +34,8 @@ def _birdie_line(card: Card, spot: list[dict[str, Any]]) -> Line:
     low, high = min(row["dial_low_hz"] for row in spot), max(row["dial_high_hz"] for row in spot)
     listed = card.listed_near(low, high)
     is_harmonic = first["mechanism"] == "if-harmonic"
-    pad = " Softer with a pad: self-mixing." if is_harmonic and spot[-1]["mechanism"] == "self-mixing" else ""
+    own = any(row["mechanism"] == "self-mixing" and row["level_law"] > 1 for row in spot)
+    pad = " Softer with a pad: self-mixing." if is_harmonic and own else ""
     return Line(
         kind="dial",
         mechanism=first["mechanism"],
@@ -138,9 +139,17 @@ def _ghost_line(card: Card, row: Row) -> Line:
         dial_hz=spot,
         stations=row["stations"],
         why=_ghost_why(card, row),
-        what_to_do=card.check(row),
+        what_to_do=_on_itself(card, row) or card.check(row),
         rank=_ghost_rank(card, row),
     )
+
+
+def _on_itself(card: Card, row: Row) -> str:
+    """Return the test where a ghost falls on the very channel of its station, which is heard at full strength."""
+    if row["dial_hz"] is None or 2 * _distance(row) > card.plan.if_filter.bandwidth_hz:
+        return ""
+    softer = 10 * (row["level_law"] or 1) - 10
+    return f"The station's own channel: a whistle on it, {softer} dB softer with a 10 dB pad."
 
 
 def _ghost_rank(card: Card, row: Row) -> Rank:

@@ -16,7 +16,7 @@ from fractions import Fraction
 import numpy as np
 import numpy.typing as npt
 
-from freqplan.errors import shortened
+from freqplan.errors import ModelRangeError, shortened
 
 HZ_IN = {"Hz": 1, "kHz": 10**3, "MHz": 10**6, "GHz": 10**9, "kc/s": 10**3, "Mc/s": 10**6}
 """Hertz in one unit; kc/s and Mc/s are what older circuit diagrams print."""
@@ -100,6 +100,20 @@ def _nearest_unit(unit: str) -> str:
 def quoted(text: str) -> str:
     """Return `text` in quotation marks, short and printable, for a message."""
     return f'"{shortened(text)}"'
+
+
+def whole_hertz(value: object, what: str) -> int:
+    """Return `value` as an integer where it is a whole number, such as 98_100_000 or 98.1e6.
+
+    Raises
+    ------
+    ModelRangeError
+        It is none; the message begins with `what`.
+    """
+    number = int(value) if isinstance(value, np.integer) else value
+    if isinstance(number, int | float | Fraction) and number % 1 == 0:
+        return int(number)
+    raise ModelRangeError(f"{what} {value!r} is no whole number of hertz; give for example 98_100_000")
 
 
 class Ratios:

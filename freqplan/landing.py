@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from freqplan.errors import ModelRangeError
 from freqplan.hertz import Int64
 from freqplan.mixing import Combinations
+
+MOST_LANDINGS = 500_000
+"""More pairs than this are refused: nobody reads them, and they would fill the memory."""
 
 
 def landings(
@@ -29,6 +33,11 @@ def landings(
     (h,) int64, (h,) int64
         Rows of `some` and places in `sorted_hz`, row by row.
 
+    Raises
+    ------
+    ModelRangeError
+        More than `MOST_LANDINGS` pairs.
+
     Notes
     -----
     Over the dial the offset of a fixed signal runs through one interval, so the signals that meet the window
@@ -45,6 +54,10 @@ def landings(
     start = np.searchsorted(sorted_hz, -(-bottom // twice), side="left")
     stop = np.searchsorted(sorted_hz, top // twice, side="right")
     count = np.maximum(stop - start, 0)
+    if count.sum() > MOST_LANDINGS:
+        raise ModelRangeError(
+            f"{count.sum()} ghosts, more than {MOST_LANDINGS}: shorten the station list or lower the orders"
+        )
     rows = np.repeat(np.arange(len(count)), count)
     within = np.arange(len(rows)) - np.repeat(np.cumsum(count) - count, count)
     return rows, start[rows] + within

@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 from freqplan.cardlines import Card, Line, Row
 from freqplan.findings import Findings
+from freqplan.hertz import HZ_IN, decimal_text
 from freqplan.services import describe, services_in
 from freqplan.words import dial_span, mixing_sum
 
@@ -61,13 +62,19 @@ def _example(card: Card, row: Row, part: Part) -> tuple[Fraction, Fraction]:
     channels = (card.plan.nearest_channel_hz(low + share * (high - low)) for share in EXAMPLES)
     dials = map(Fraction, chain(channels, (band.high_hz, band.low_hz)))
     pairs = ((dial, signal) for dial in dials if (signal := _signal(card, row, dial)) > 0)
-    found: dict[tuple[bool, bool], tuple[Fraction, Fraction]] = {}
-    for pair in pairs:
-        drawbacks = (_is_safety(pair[1]), bool(card.listed_near(pair[0], pair[0])))
+    found: dict[tuple[bool, ...], tuple[Fraction, Fraction]] = {}
+    for dial, signal in pairs:
+        occupied = bool(card.listed_near(dial, dial))
+        drawbacks = (_is_safety(signal), _is_wanted(card, dial, signal), occupied)
         if not any(drawbacks):
-            return pair
-        found.setdefault(drawbacks, pair)
+            return dial, signal
+        found.setdefault(drawbacks, (dial, signal))
     return found[min(found)]
+
+
+def _is_wanted(card: Card, dial_hz: Fraction, signal_hz: Fraction) -> bool:
+    """Return whether a generator on the signal would be received as the station tuned in."""
+    return 2 * abs(signal_hz - dial_hz) <= card.plan.if_filter.bandwidth_hz
 
 
 def _signal(card: Card, row: Row, dial_hz: Fraction) -> Fraction:
@@ -99,12 +106,26 @@ def _range_test(card: Card, row: Row, part: Part) -> str:
     if row["m"] is None:
         return card.check(row)
     dial, signal = _example(card, row, part)
+    setting, falls = card.rounding.dial(dial), 10 * row["level_law"]
     if _is_safety(signal):
         return (
-            f"No generator: lives depend on {card.rounding.fine(signal)}. Listen with the dial on "
-            f"{card.rounding.dial(dial)}; a 10 dB pad takes {10 * row['level_law']} dB off what comes in."
+            f"No generator: lives depend on {card.rounding.fine(signal)}. Listen with the dial on {setting}; "
+            f"a 10 dB pad takes {falls} dB off what comes in."
         )
+    if _is_wanted(card, dial, signal):
+        return f"It meets the station tuned in at {setting}: a whistle there, {falls - 10} dB softer with a 10 dB pad."
     return (
-        f"Dial on {card.rounding.dial(dial)}, generator by cable on {card.rounding.fine(signal)}: "
-        f"if it is heard, a 10 dB pad takes {10 * row['level_law']} dB off it."
+        f"Dial on {setting}, generator by cable on {_near_enough(card, signal, row['m'])}: "
+        f"if it is heard, a 10 dB pad takes {falls} dB off it."
     )
+
+
+def _near_enough(card: Card, signal_hz: Fraction, m: int) -> str:
+    """Write a generator's frequency with decimals enough for its m-th harmonic to meet the middle of the IF filter."""
+    unit_hz, decimals = HZ_IN[card.rounding.unit], card.rounding.fine_decimals
+    plain = card.rounding.fine(signal_hz)
+    if Fraction(plain) * unit_hz == signal_hz:
+        return plain
+    while 10 * m * unit_hz > card.plan.if_filter.bandwidth_hz * 10**decimals:
+        decimals += 1
+    return decimal_text(signal_hz, unit_hz=unit_hz, decimals=decimals)

@@ -166,6 +166,8 @@ class FrontEnd(Table):
 
     def defaults(self) -> Iterator[str]:
         """Yield one part of a sentence for each default in force."""
+        if self.response is not None:
+            return
         if self.defaulted("floor_db"):
             yield f"front end rejects {self.floor_db:g} dB at most"
         if self.defaulted("detuning_hz"):

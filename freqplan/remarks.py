@@ -18,6 +18,8 @@ BENCH_CAUTION = (
     "transformer can have a live chassis: isolating transformer first."
 )
 
+REGION = "Services are named as in ITU Region 1."
+
 
 def assumptions(plan: Plan, stations: StationList | None) -> tuple[str, ...]:
     """Return the defaults in force and the limits of the computation, one sentence each."""
@@ -32,11 +34,7 @@ def _assumptions(plan: Plan, stations: StationList | None) -> Iterator[str]:
             else ""
         )
         yield f"Oscillator side not given: answered for {' and '.join(plan.sides)}{alone}."
-    if len(plan.conversion) > 1:
-        yield f"Only the first of {len(plan.conversion)} conversions is computed."
-    if plan.defaults:
-        yield f"Not stated in the plan, so taken by default: {'; '.join(plan.defaults)}."
-    yield "The oscillator follows the dial exactly and the wanted station is on the dial setting."
+    yield from about_the_plan(plan)
     if stations is None:
         yield "No station list: ranges are given instead of ghosts."
     yield (
@@ -48,7 +46,16 @@ def _assumptions(plan: Plan, stations: StationList | None) -> Iterator[str]:
         yield from _about(plan, stations)
         yield "Ranges without a listed station come last in it, but for the image and the IF itself."
     yield "Sums of several stations, clocks, decoder and other sets in the house are not computed."
-    yield "Services are named as in ITU Region 1."
+    yield REGION
+
+
+def about_the_plan(plan: Plan) -> Iterator[str]:
+    """Yield what is taken from the plan, and what it was silent about."""
+    if len(plan.conversion) > 1:
+        yield f"Only the first of {len(plan.conversion)} conversions is computed."
+    if plan.defaults:
+        yield f"Not stated in the plan, so taken by default: {'; '.join(plan.defaults)}."
+    yield "The oscillator follows the dial exactly and the wanted station is on the dial setting."
 
 
 def _about(plan: Plan, stations: StationList) -> Iterator[str]:

@@ -147,6 +147,8 @@ def load_stations(path_or_file: Source) -> StationList:
 
 def _content(path_or_file: Source) -> tuple[str, bytes | str]:
     if path_or_file == "-":
+        if sys.stdin is None:
+            raise StationsError([Fault("standard input is closed", "name a file", source="<stdin>")])
         return "<stdin>", getattr(sys.stdin, "buffer", sys.stdin).read(LARGEST_LIST + 1)
     if not isinstance(path_or_file, str | os.PathLike):
         name = getattr(path_or_file, "name", "")

@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Mapping
 from importlib import resources
 
+from freqplan.errors import FreqplanError
 from freqplan.results import Result
 from freqplan.screen import plain, screen
 
@@ -36,8 +37,8 @@ def render(result: Result, form: str = "table", *, table: str | None = None, lim
     ----------
     result : Result
         What a command returned.
-    form : str
-        A key of `WRITERS`.
+    form : {"table", "markdown", "csv", "json", "html", "latex"}
+        The form of the answer.
     table : str, optional
         The one table to write; json always holds all of them, csv holds the first by default.
     limit : int, optional
@@ -51,8 +52,12 @@ def render(result: Result, form: str = "table", *, table: str | None = None, lim
     Raises
     ------
     FreqplanError
-        There is no such table.
+        There is no such form or table, or the limit is below 1.
     """
+    if form not in WRITERS:
+        raise FreqplanError(f'no form "{form}"; there are: {", ".join(WRITERS)}')
+    if limit is not None and limit < 1:
+        raise FreqplanError(f"limit {limit}: give 1 or more")
     if table is not None:
         result.table(table)
     return WRITERS[form](result, table, limit)
@@ -106,8 +111,8 @@ def _markdown(result: Result, table: str | None, limit: int | None) -> str:
 
 
 def _markdown_text(text: str) -> str:
-    plain = " ".join(text.split()).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-    return _MARKDOWN_SIGNS.sub(r"\\\1", plain)
+    escaped = plain(text).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    return _MARKDOWN_SIGNS.sub(r"\\\1", escaped)
 
 
 def _latex(result: Result, table: str | None, limit: int | None) -> str:

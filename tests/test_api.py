@@ -117,3 +117,25 @@ def test_a_list_without_a_station_in_the_band_is_remarked():
     in_khz = StationList.from_frequencies([98_000, 101_200])
     assert any("check the unit" in text for text in freqplan.survey(PLAN, in_khz).assumptions)
     assert not any("check the unit" in text for text in RESULTS["survey"].assumptions)
+
+
+def test_more_ghosts_than_anybody_reads_are_refused():
+    crowd = StationList.from_frequencies(range(60_000_000, 130_000_000, 5_000))
+    wide = Plan(band=PLAN.band, conversion=PLAN.conversion, orders=Orders(signal=25, oscillator=25))
+    with pytest.raises(ModelRangeError, match="shorten the station list or lower the orders"):
+        freqplan.survey(wide, crowd).ghosts  # noqa: B018
+
+
+def test_frequencies_given_to_the_functions_are_whole_hertz():
+    for wrong in (8.3, "8.3 MHz", float("nan")):
+        with pytest.raises(ModelRangeError, match="no whole number of hertz"):
+            freqplan.compare(PLAN, [wrong])
+        with pytest.raises(ModelRangeError, match="no whole number of hertz"):
+            freqplan.channel(PLAN, wrong)
+
+
+def test_an_unknown_form_or_limit_is_answered_with_what_there_is():
+    with pytest.raises(FreqplanError, match="there are: table, markdown, csv, json, html, latex"):
+        freqplan.render(RESULTS["survey"], "pdf")
+    with pytest.raises(FreqplanError, match="give 1 or more"):
+        freqplan.render(RESULTS["survey"], limit=0)

@@ -1,10 +1,11 @@
 """What the card may not say."""
 
 import re
+from fractions import Fraction
 
 import pytest
 
-from freqplan import Band, Conversion, Plan, StationList, survey
+from freqplan import Band, Conversion, IfFilter, Plan, StationList, survey
 from freqplan.hertz import parse_hertz
 from freqplan.services import services_in
 
@@ -86,3 +87,49 @@ def test_a_fan_is_one_line_that_names_the_place_of_the_oscillator():
     ]
     assert "oscillator on it at 92.70" in line["why"]
     assert "and 1 more" not in line["why"].split("oscillator on it")[0]
+
+
+def test_a_whistle_of_a_station_on_itself_is_not_said_to_fall_like_a_ghost():
+    # 909 lies 1 kHz beside 2 x 455: on 908 its second harmonic reaches the IF while it is tuned in.
+    plan = Plan(
+        band=Band(low_hz=526_500, high_hz=1_606_500, first_channel_hz=531_000),
+        conversion=(Conversion(intermediate_hz=455_000, oscillator="high"),),
+    )
+    lines = survey(plan, StationList.from_frequencies([909_000])).check_list.rows()
+    (line,) = [row for row in lines if row["mechanism"] == "signal-harmonic" and row["dial_hz"] == 908_000]
+    assert line["what_to_do"] == "The station's own channel: a whistle on it, 10 dB softer with a 10 dB pad."
+
+
+def test_no_generator_is_put_on_the_station_tuned_in():
+    plan = Plan(
+        band=Band(low_hz=150_000, high_hz=30_000_000),
+        conversion=(Conversion(intermediate_hz=45_000_000, oscillator="sum"),),
+    )
+    half = plan.if_filter.bandwidth_hz / 2
+    for row in survey(plan).check_list.rows():
+        match = re.search(r"Dial on ([0-9.]+), generator by cable on ([0-9.]+):", row["what_to_do"])
+        if match:
+            assert abs(float(match[1]) - float(match[2])) * 1000 > half - 1000
+
+
+def test_a_generator_is_set_finely_enough_for_a_narrow_filter():
+    narrow = Plan(
+        band=Band(low_hz=144_000_000, high_hz=146_000_000),
+        conversion=(Conversion(intermediate_hz=10_700_000, oscillator="low"),),
+        if_filter=IfFilter(bandwidth_hz=7_500),
+    )
+    lines = {(row["mechanism"], row["frequency_hz"]): row for row in survey(narrow).check_list.rows()}
+    line = next(
+        row for (name, hertz), row in lines.items() if name == "if-breakthrough" and hertz * 3 == 10_700_000
+    )
+    shown = re.search(r"cable on ([0-9.]+):", line["what_to_do"])[1]
+    assert abs(3 * Fraction(shown) * 1_000_000 - 10_700_000) <= Fraction(7_500, 20)
+
+
+def test_the_pad_moves_no_whistle_of_first_order():
+    plan = Plan(
+        band=Band(low_hz=5_900_000, high_hz=18_000_000),
+        conversion=(Conversion(intermediate_hz=10_700_000, oscillator="high"),),
+    )
+    (line,) = [row for row in survey(plan).check_list.rows() if row["dial_hz"] == 10_700_000]
+    assert "gets 0 dB softer" in line["what_to_do"]

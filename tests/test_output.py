@@ -100,8 +100,8 @@ def test_a_symbolic_link_is_followed(there, folder):
     [
         ("sub", "it is a directory"),
         (".", "it is a directory"),
-        ("missing/answer.txt", "No such file or directory"),
-        ("fm.toml/answer.txt", "Not a directory"),
+        ("missing/answer.txt", "there is no folder"),
+        ("fm.toml/answer.txt", "there is no folder"),
         ("nul\0.txt", "null"),
         ("x" * 300, "name too long"),
         ("", "no file name"),
@@ -189,3 +189,20 @@ def test_two_runs_at_once_do_not_mix(folder):
     whole = {call("survey", "fm.toml", "--format", form).out for form in forms}
     assert (folder / "answer.txt").read_text("utf-8") in whole
     assert files(folder) == ["answer.txt", "fm.toml"]
+
+
+@pytest.mark.parametrize("name", ["fm.toml", "./fm.toml", "link.toml"])
+def test_a_file_that_is_read_is_never_written_onto(folder, name):
+    (folder / "link.toml").symlink_to("fm.toml")
+    before = (folder / "fm.toml").read_bytes()
+    answer = call("survey", "fm.toml", "-o", name)
+    assert answer.code == 2
+    assert "is read by this command and stays as it is" in answer.err
+    assert (folder / "fm.toml").read_bytes() == before
+
+
+def test_links_in_a_circle_are_refused(folder):
+    (folder / "circle").symlink_to("circle")
+    answer = call("survey", "fm.toml", "-o", "circle")
+    assert answer.code == 2
+    assert "circle: cannot be written" in answer.err

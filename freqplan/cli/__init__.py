@@ -6,6 +6,7 @@ Exit 0: done; 2: the command or its input cannot be used.
 
 from __future__ import annotations
 
+import contextlib
 import sys
 from importlib import import_module
 
@@ -20,6 +21,12 @@ _COMMANDS = {
     "compare": ("surveying", "Oscillator above or below the signal, one IF against another."),
 }
 """Commands, the module each is in, and a line of help: enough for --help without loading any of them."""
+
+MOST_MESSAGES = 50
+"""Faults told one by one; of more, the rest is counted."""
+
+STOPPED = 130
+"""Exit code of a program that was interrupted from the keyboard."""
 
 
 class _Commands(click.Group):
@@ -55,14 +62,26 @@ def main() -> None:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
     try:
-        commands.main(prog_name="freqplan", standalone_mode=True)
+        sys.exit(commands.main(prog_name="freqplan", standalone_mode=False))
+    except click.ClickException as error:
+        error.show()
+        sys.exit(error.exit_code)
+    except (click.Abort, KeyboardInterrupt):
+        _tell(["stopped"])
+        sys.exit(STOPPED)
     except InputError as error:
-        for fault in error.faults:
-            click.echo(f"freqplan: {fault}", err=True)
-        sys.exit(2)
+        _tell([str(fault) for fault in error.faults])
     except FreqplanError as error:
-        click.echo(f"freqplan: {error}", err=True)
-        sys.exit(2)
+        _tell([str(error)])
     except OSError as error:
-        click.echo(f"freqplan: cannot go on: {error.strerror or error}", err=True)
-        sys.exit(2)
+        _tell([f"cannot go on: {error.strerror or error}"])
+    sys.exit(2)
+
+
+def _tell(messages: list[str]) -> None:
+    """Say on standard error what is wrong, as far as there is a standard error."""
+    shown = messages[:MOST_MESSAGES]
+    if len(messages) > len(shown):
+        shown.append(f"and {len(messages) - len(shown)} more")
+    with contextlib.suppress(OSError):
+        click.echo("\n".join(f"freqplan: {message}" for message in shown), err=True)

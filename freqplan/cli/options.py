@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from freqplan.errors import FreqplanError, PlanError
+from freqplan.errors import FreqplanError, PlanError, shortened
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
     from freqplan.stations import StationList
 
 FORMATS = ("table", "markdown", "csv", "json", "html", "latex")
+MOST_REMARKS, LONGEST_REMARK = 50, 500
 _BARE = re.compile(r"[0-9]+(\.[0-9]+)?", re.ASCII)
 
 
@@ -92,8 +93,12 @@ def read_stations(source: str | None) -> StationList | None:
     if source is None:
         return None
     listed = load_stations(source)
-    for remark in listed.remarks:
-        click.echo(f"freqplan: {listed.source}: {remark}", err=True)
+    for remark in listed.remarks[:MOST_REMARKS]:
+        click.echo(f"freqplan: {listed.source}: {shortened(remark, LONGEST_REMARK)}", err=True)
+    if len(listed.remarks) > MOST_REMARKS:
+        click.echo(
+            f"freqplan: {listed.source}: and {len(listed.remarks) - MOST_REMARKS} more remarks", err=True
+        )
     return listed
 
 
@@ -106,7 +111,7 @@ def read_hertz(text: str | None, option: str) -> int | None:
     try:
         return parse_hertz(text)
     except QuantityError as error:
-        raise FreqplanError(f"{option} {text!r}: {error}") from None
+        raise FreqplanError(f"{option} {shortened(text)!r}: {error}") from None
 
 
 def read_orders(text: str | None) -> tuple[int, int] | None:

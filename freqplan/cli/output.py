@@ -39,15 +39,33 @@ def deliver(text: str, output: str | None, *, utf8: bool = False) -> None:
     if output is None or to_standard_output(output):
         if utf8 and isinstance(sys.stdout, io.TextIOWrapper):
             sys.stdout.reconfigure(encoding="utf-8")
+        if sys.stdout is None:
+            raise FreqplanError("standard output is closed; name a file with --output")
         click.echo(text, nl=False)
         return
     if not output:
         raise FreqplanError('--output "": no file name; write for example "--output answer.txt"')
     try:
         write_whole(Path(output), text)
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, RuntimeError) as error:  # RuntimeError: symbolic links in a circle
         reason = getattr(error, "strerror", None) or str(error)
         raise FreqplanError(f"{output}: cannot be written: {reason}") from None
+
+
+def keep_inputs(output: str | None, *inputs: str | None) -> None:
+    """Refuse to write onto a file that is read.
+
+    Raises
+    ------
+    FreqplanError
+        `output` is one of the `inputs`, by whatever name.
+    """
+    for given in inputs:
+        with contextlib.suppress(OSError, ValueError):
+            if output and given and os.path.samefile(output, given):
+                raise FreqplanError(
+                    f"{output}: is read by this command and stays as it is; choose another name"
+                )
 
 
 def to_standard_output(output: str) -> bool:
@@ -66,6 +84,10 @@ def write_whole(path: Path, text: str) -> None:
         path.write_text(text, encoding="utf-8", errors=_ESCAPED)
         return
     target = path.resolve()
+    if not target.parent.is_dir():
+        raise FileNotFoundError(None, f"there is no folder {target.parent}")
+    if target.exists() and not os.access(target, os.W_OK):
+        raise PermissionError(None, "the file is protected against writing")
     handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
     try:
         with os.fdopen(handle, "w", encoding="utf-8", errors=_ESCAPED, newline="\n") as file:

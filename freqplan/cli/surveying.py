@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from freqplan.cli import options
-from freqplan.cli.output import deliver
+from freqplan.cli.output import deliver, keep_inputs
 
 if TYPE_CHECKING:
     from freqplan.results import Result
@@ -29,12 +29,13 @@ def survey(
 ) -> None:  # fmt: skip
     """Everything over the whole band, and the frequencies to check.
 
-    PLAN is a plan file, or - for standard input. Tables: check_list, oscillators, birdies, ghosts (with
-    --stations), responses.
+    PLAN is a plan file, or - for standard input. Tables: check_list, oscillators, birdies, ghosts and
+    channel_hits (with --stations), responses, mechanisms.
     """
     from freqplan.surveys import survey as answer
 
     options.one_reader(plan, stations)
+    keep_inputs(output, plan, stations)
     receiver = options.read_plan(plan, orders=orders, oscillator=oscillator, intermediate=intermediate)
     result = answer(receiver, options.read_stations(stations))
     _answer(result, form=form, output=output, table=table, limit=limit)
@@ -52,11 +53,12 @@ def channel(
     """Everything that can be heard at one dial setting.
 
     FREQ is the dial setting, such as "98.1 MHz"; a bare number is MHz or kHz, whichever lies inside the band.
-    Tables: responses, birdies.
+    Tables: responses, birdies, mechanisms.
     """
     from freqplan.channels import channel as answer
 
     options.one_reader(plan, stations)
+    keep_inputs(output, plan, stations)
     receiver = options.read_plan(plan, orders=orders, oscillator=oscillator, intermediate=intermediate)
     dial_hz = options.read_dial(frequency, receiver)
     result = answer(receiver, dial_hz, options.read_stations(stations))
@@ -78,6 +80,7 @@ def compare(
     """
     from freqplan.comparisons import compare as answer
 
+    keep_inputs(output, plan)
     receiver = options.read_plan(plan, orders=orders)
     chosen = [options.read_hertz(text, "--intermediate") for text in intermediates]
     result = answer(receiver, [hertz for hertz in chosen if hertz is not None])

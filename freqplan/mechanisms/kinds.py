@@ -31,8 +31,8 @@ class Mechanism:
     fingerprint : str
         How it shows itself.
     check : str
-        The same test in one line for the card; {m}, {n}, {k} and {fall}, the dB that a 10 dB pad takes off, are
-        put in.
+        The same test in one line for the card; {m}, {n}, {k}, {fall}, the dB that a 10 dB pad takes off,
+        and {better}, the dB by which it betters a whistle, are put in.
     test : str
         The test that confirms it.
     cure : str
@@ -108,3 +108,6 @@ class Family:
     responses: SumsOf | None = None
     birdies: SumsOf | None = None
     station_spots: SumsOf | None = None
+
+    def __repr__(self) -> str:
+        return f"<{', '.join(mechanism.id for mechanism in self.mechanisms)}>"

@@ -121,9 +121,9 @@ SELF_MIXING = Mechanism(
     id="self-mixing",
     title="self-mixing of the wanted station",
     formula="e*(n*fL - m*fT) = fI",
-    fingerprint="A whistle on a strong station at one fixed place of the dial, softer with a pad.",
-    check="10 dB pad: the whistle gets softer; that of an IF harmonic does not.",
-    test="Put a pad in the aerial lead: the whistle must get softer; that of an IF harmonic gets no softer.",
+    fingerprint="A whistle on a strong station at one fixed place of the dial; a pad softens it by m - 1 times its dB.",
+    check="10 dB pad: the whistle gets {better} dB softer; that of an IF harmonic gets worse.",
+    test="Put a pad in the aerial lead: the whistle gets softer, or stays if m is 1; of an IF harmonic it gets worse.",
     cure="A pad; the right oscillator drive. High orders are the last suspects, not the first.",
     source=EQUATION,
 )
