@@ -85,6 +85,10 @@ class Card:
         near = (hertz >= ceil(low_hz - half)) & (hertz <= floor(high_hz + half))
         return tuple(self.stations.names[place] for place in np.flatnonzero(near).tolist())
 
+    def is_wanted(self, signal_hz: Fraction, dial_hz: Fraction) -> bool:
+        """Return whether a signal is received as the station tuned in: within half the IF filter of the setting."""
+        return 2 * abs(signal_hz - dial_hz) <= self.plan.if_filter.bandwidth_hz
+
     def check(self, row: Row) -> str:
         """Return the one-line test of a row's mechanism with the row's numbers."""
         return self.words[row["mechanism"]].check.format_map(

@@ -194,8 +194,7 @@ def _who_lands(
     """Return, for each sum, the names of the stations that reach the IF and the offset of the nearest one."""
     found: list[list[tuple[int, str]]] = [[] for _ in range(len(sums))]
     if stations is not None:
-        order = np.argsort(stations.frequency_hz, kind="stable")
-        listed_hz = stations.frequency_hz[order]
+        order, listed_hz = stations.rising
         _, bursts = twice_windows(plan, np.abs(sums.combinations.c))
         rows, places = landings(
             sums.combinations, bursts, dial_low_hz=dial_hz, dial_high_hz=dial_hz, sorted_hz=listed_hz

@@ -146,7 +146,7 @@ def _ghost_line(card: Card, row: Row) -> Line:
 
 def _on_itself(card: Card, row: Row) -> str:
     """Return the test where a ghost falls on the very channel of its station, which is heard at full strength."""
-    if row["dial_hz"] is None or 2 * _distance(row) > card.plan.if_filter.bandwidth_hz:
+    if row["dial_hz"] is None or not card.is_wanted(row["station_hz"], row["dial_hz"]):
         return ""
     softer = 10 * (row["level_law"] or 1) - 10
     return f"The station's own channel: a whistle on it, {softer} dB softer with a 10 dB pad."
@@ -186,8 +186,8 @@ def _ghost_sum(card: Card, row: Row) -> str:
         signal = times(row["m"], row["station_hz"], rounding)
         return f"{signal} against the IF of {rounding.fine(tuning.intermediate_hz)}"
     if row["m"] is None:
-        own = tuning.sigma * row["dial_hz"] + tuning.t * tuning.intermediate_hz
-        return f"at {rounding.fine(row['dial_hz'])} the oscillator is on {rounding.fine(own)}"
+        own = rounding.fine(tuning.oscillator_hz(row["dial_hz"]))
+        return f"at {rounding.fine(row['dial_hz'])} the oscillator is on {own}"
     return mixing_sum(
         tuning=tuning, m=row["m"], n=row["n"], e=row["e"], dial_hz=row["dial_hz"],
         signal_hz=row["station_hz"], rounding=rounding,

@@ -10,7 +10,7 @@ import numpy as np
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, Values, stack
 from freqplan.hertz import Int64, Ratios
-from freqplan.landing import landings
+from freqplan.landing import landings, spread
 from freqplan.mechanisms import FAMILIES, Family, Sums
 from freqplan.mixing import Tuning
 from freqplan.reach import around, channels_within, nearest_channel, reach, twice_windows
@@ -86,13 +86,13 @@ def _landed(
     plan: Plan, sums: Sums, stations: StationList, windows: Int64
 ) -> tuple[Sums, Int64, Values, Int64]:
     """Return the sums met by a station, its frequency and name, and twice the window of each; row by row."""
-    order = np.argsort(stations.frequency_hz, kind="stable")
+    order, sorted_hz = stations.rising
     rows, places = landings(
         sums.combinations,
         windows,
         dial_low_hz=plan.band.low_hz,
         dial_high_hz=plan.band.high_hz,
-        sorted_hz=stations.frequency_hz[order],
+        sorted_hz=sorted_hz,
     )
     who = order[places]
     names = np.array([*stations.names, None], dtype=object)[who]
@@ -134,14 +134,13 @@ def _hit_table(plan: Plan, sums: Sums, stations: StationList) -> Findings:
         raise ModelRangeError(
             f"{count.sum()} channels are hit; a wider raster than {plan.band.raster_hz} Hz is needed"
         )
-    rows = np.repeat(np.arange(len(count)), count)
-    steps = np.arange(len(rows)) - np.repeat(np.cumsum(count) - count, count)
+    rows, steps = spread(count)
     channel = first[rows] + plan.band.raster_hz * steps
-    spread = hit.take(rows)
-    return spread.findings(
+    hits = hit.take(rows)
+    return hits.findings(
         "Channels hit by listed stations",
         channel_hz=Ratios(channel),
         station=names[rows],
         station_hz=Ratios(signal_hz[rows]),
-        beat_hz=spread.combinations.offset(channel, signal_hz[rows]),
+        beat_hz=hits.combinations.offset(channel, signal_hz[rows]),
     )

@@ -58,6 +58,11 @@ def landings(
         raise ModelRangeError(
             f"{count.sum()} ghosts, more than {MOST_LANDINGS}: shorten the station list or lower the orders"
         )
+    rows, steps = spread(count)
+    return rows, start[rows] + steps
+
+
+def spread(count: Int64) -> tuple[Int64, Int64]:
+    """Return, for each row taken `count` (k,) times, its place and which of its turns it is, from 0."""
     rows = np.repeat(np.arange(len(count)), count)
-    within = np.arange(len(rows)) - np.repeat(np.cumsum(count) - count, count)
-    return rows, start[rows] + within
+    return rows, np.arange(len(rows)) - np.repeat(np.cumsum(count) - count, count)

@@ -5,9 +5,9 @@ Every disturbance is an integer combination of named frequencies that ends on ze
     a*fT + b*fI + c*fX + fixed = offset        0 when it falls exactly on the IF (or on the dial setting)
 
 with fT the dial setting, fI the intermediate frequency, fX another signal, and a fixed part for what neither
-tunes nor changes, such as a harmonic of a crystal.  A product of the m-th
-harmonic of a signal and the n-th of the oscillator, e*(n*fL - m*fX) = fI, is such a combination because the
-oscillator itself is one of dial and IF: fL = sigma*fT + t*fI.
+tunes nor changes, such as a harmonic of a crystal.  A product of the m-th harmonic of a signal and the n-th of
+the oscillator, e*(n*fL - m*fX) = fI, is such a combination because the oscillator itself is one of dial and
+IF: fL = sigma*fT + t*fI.
 
 Sign convention: m >= 1, n any integer, e = +1 or -1 says which way round the difference is taken.
 
@@ -24,7 +24,8 @@ IEC 60050-161:2016, entry 161-06-06 "spurious frequency": the general relation, 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from fractions import Fraction
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
@@ -32,6 +33,8 @@ from freqplan.hertz import Int64, Ratios
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
+
+Hertz = TypeVar("Hertz", int, Fraction)
 
 
 @dataclass(frozen=True)
@@ -70,8 +73,8 @@ class Tuning:
         _, n, e = self.wanted
         return e * n
 
-    def oscillator_hz(self, dial_hz: int) -> int:
-        """Return the oscillator frequency [Hz] at one dial setting [Hz]."""
+    def oscillator_hz(self, dial_hz: Hertz) -> Hertz:
+        """Return the oscillator frequency [Hz] at one dial setting [Hz], whole or as a fraction like it."""
         return self.sigma * dial_hz + self.t * self.intermediate_hz
 
 

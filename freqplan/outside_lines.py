@@ -65,22 +65,18 @@ def _example(card: Card, row: Row, part: Part) -> tuple[Fraction, Fraction]:
     found: dict[tuple[bool, ...], tuple[Fraction, Fraction]] = {}
     for dial, signal in pairs:
         occupied = bool(card.listed_near(dial, dial))
-        drawbacks = (_is_safety(signal), _is_wanted(card, dial, signal), occupied)
+        drawbacks = (_is_safety(signal), card.is_wanted(signal, dial), occupied)
         if not any(drawbacks):
             return dial, signal
         found.setdefault(drawbacks, (dial, signal))
     return found[min(found)]
 
 
-def _is_wanted(card: Card, dial_hz: Fraction, signal_hz: Fraction) -> bool:
-    """Return whether a generator on the signal would be received as the station tuned in."""
-    return 2 * abs(signal_hz - dial_hz) <= card.plan.if_filter.bandwidth_hz
-
-
 def _signal(card: Card, row: Row, dial_hz: Fraction) -> Fraction:
     tuning = card.tuning(row["oscillator"])
-    oscillator_hz = tuning.sigma * dial_hz + tuning.t * tuning.intermediate_hz
-    signal_hz: Fraction = (row["n"] * oscillator_hz - row["e"] * tuning.intermediate_hz) / row["m"]
+    signal_hz: Fraction = (
+        row["n"] * tuning.oscillator_hz(dial_hz) - row["e"] * tuning.intermediate_hz
+    ) / row["m"]
     return signal_hz
 
 
@@ -112,7 +108,7 @@ def _range_test(card: Card, row: Row, part: Part) -> str:
             f"No generator: lives depend on {card.rounding.fine(signal)}. Listen with the dial on {setting}; "
             f"a 10 dB pad takes {falls} dB off what comes in."
         )
-    if _is_wanted(card, dial, signal):
+    if card.is_wanted(signal, dial):
         return f"It meets the station tuned in at {setting}: a whistle there, {falls - 10} dB softer with a 10 dB pad."
     return (
         f"Dial on {setting}, generator by cable on {_near_enough(card, signal, row['m'])}: "

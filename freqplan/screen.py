@@ -37,11 +37,9 @@ def screen(result: Result, *, table: str | None = None, limit: int | None = None
             yield ""
             yield f"What each of the {len(findings)} mechanisms is, its test and its cure: --table {name}"
             continue
-        most = (
-            len(findings)
-            if name == MECHANISMS
-            else limit or (len(findings) if name == table and name != NAME else DEFAULT_LIMIT)
-        )
+        most = limit or (DEFAULT_LIMIT if name == NAME or name != table else len(findings))
+        if name == MECHANISMS:
+            most = len(findings)
         yield ""
         yield f"{findings.title.upper()} ({_count(len(findings), most)})"
         shown = findings.take(slice(most))

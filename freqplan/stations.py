@@ -6,6 +6,7 @@ import os
 import sys
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import IO
 
 import numpy as np
@@ -57,6 +58,12 @@ class StationList:
             if values.shape != (len(self.names),):
                 what = f"{len(self.names)} names, but {column} of shape {values.shape}"
                 raise StationsError([Fault(what, "give one value for each name", key=column)])
+
+    @cached_property
+    def rising(self) -> tuple[Int64, Int64]:
+        """Return the places of the stations by rising frequency, and those frequencies [Hz]; each (k,)."""
+        places = np.argsort(self.frequency_hz, kind="stable")
+        return places, self.frequency_hz[places]
 
     def __len__(self) -> int:
         return len(self.names)

@@ -30,7 +30,7 @@ def mixing_sum(
     if n == 0:
         exact = equals(signal_hz, own_if, rounding=rounding)
         return f"{signal}, the IF itself" if m == 1 else f"{signal} {exact} {rounding.fine(own_if)}"
-    oscillator_hz = tuning.sigma * dial_hz + tuning.t * own_if
+    oscillator_hz = tuning.oscillator_hz(dial_hz)
     own = times(abs(n), oscillator_hz, rounding)
     left = f"{signal} + {own}" if n < 0 else f"{own} − {signal}" if e > 0 else f"{signal} − {own}"
     return f"{left} {equals(signal_hz, oscillator_hz, own_if, rounding=rounding)} {rounding.fine(own_if)}"
@@ -46,7 +46,7 @@ def birdie_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> st
             tuning=tuning, m=row["m"], n=row["n"], e=row["e"], dial_hz=dial, signal_hz=dial, rounding=rounding
         )
     if row["n"] is not None:
-        own = tuning.sigma * dial + tuning.t * own_if
+        own = tuning.oscillator_hz(dial)
         return f"{times(row['n'], own, rounding)} {equals(own, own_if, rounding=rounding)} {rounding.fine(own_if)}"
     return row["name"] or rounding.fine(dial)
 

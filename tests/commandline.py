@@ -105,3 +105,10 @@ def refused(answer: Answer, *parts: str) -> None:
     assert answer.err.endswith("\n")
     for part in parts:
         assert part in answer.err
+
+
+def write_inputs(folder: Path) -> None:
+    """Write the plans and the station list above into a folder."""
+    inputs = {"fm.toml": FM, "am.toml": AM, "unknown.toml": UNKNOWN_SIDE, "town.csv": STATIONS}
+    for name, text in inputs.items():
+        (folder / name).write_text(text, encoding="utf-8")

@@ -5,16 +5,13 @@ from __future__ import annotations
 import os
 
 import pytest
-from commandline import AM, FM, STATIONS, UNKNOWN_SIDE, call, refused
+from commandline import FM, call, refused, write_inputs
 
 
 @pytest.fixture(autouse=True)
 def folder(tmp_path, monkeypatch):
     """A folder with two plans and a station list, which the commands are run from."""
-    for name, text in {
-        "fm.toml": FM, "am.toml": AM, "unknown.toml": UNKNOWN_SIDE, "town.csv": STATIONS,
-    }.items():  # fmt: skip
-        (tmp_path / name).write_text(text, encoding="utf-8")
+    write_inputs(tmp_path)
     monkeypatch.chdir(tmp_path)
     return tmp_path
 

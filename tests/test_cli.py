@@ -9,7 +9,7 @@ import subprocess
 import sys
 
 import pytest
-from commandline import AM, DEMO, FM, ROOT, STATIONS, UNKNOWN_SIDE, call, process, refused
+from commandline import AM, DEMO, FM, ROOT, STATIONS, call, process, refused, write_inputs
 
 from freqplan.starters import KINDS
 
@@ -17,10 +17,7 @@ from freqplan.starters import KINDS
 @pytest.fixture(autouse=True)
 def folder(tmp_path, monkeypatch):
     """A folder with two plans and a station list, which the commands are run from."""
-    for name, text in {
-        "fm.toml": FM, "am.toml": AM, "unknown.toml": UNKNOWN_SIDE, "town.csv": STATIONS,
-    }.items():  # fmt: skip
-        (tmp_path / name).write_text(text, encoding="utf-8")
+    write_inputs(tmp_path)
     monkeypatch.chdir(tmp_path)
     return tmp_path
 

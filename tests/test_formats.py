@@ -12,6 +12,7 @@ import pytest
 from commandline import call
 from hostile import COMMANDS, HOSTILE, write_inputs, written
 
+from freqplan.cli.options import FORMATS
 from freqplan.planfile import load_plan
 from freqplan.surveys import survey
 from freqplan.tables import WRITERS, render
@@ -194,3 +195,7 @@ def test_markdown_title_means_only_itself():
 def test_render_writes_what_the_command_writes(form):
     result = survey(load_plan("fm.toml"))
     assert render(result, form) == written(COMMANDS["survey"], form)
+
+
+def test_the_command_line_offers_every_form_there_is():
+    assert tuple(WRITERS) == FORMATS

@@ -9,9 +9,9 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from plantables import faults_of, tables
 
 from freqplan import mixing
-from freqplan.errors import PlanError
 from freqplan.hertz import HIGHEST_HZ, Rounding
 from freqplan.plan import Band, Clock, Conversion, FrontEnd, IfFilter, Mixer, Orders, Plan, Suppression
 from freqplan.plan_tables import HIGHEST_IF_HARMONIC, HIGHEST_ORDER
@@ -23,24 +23,6 @@ def fm(oscillator="high", intermediate_hz=10_700_000, **more):
     band = more.pop("band", Band(low_hz=87_500_000, high_hz=108_000_000))
     conversion = Conversion(intermediate_hz=intermediate_hz, oscillator=oscillator)
     return Plan(band=band, conversion=(conversion,), **more)
-
-
-def faults_of(make):
-    with pytest.raises(PlanError) as caught:
-        make()
-    return {fault.key: fault for fault in caught.value.faults}
-
-
-def file_faults(tables):
-    return faults_of(lambda: Plan.from_file_keys(tables))
-
-
-def tables(**changes):
-    good = {
-        "band": {"low": "87.5 MHz", "high": "108 MHz"},
-        "conversion": [{"intermediate": "10.7 MHz"}],
-    }
-    return good | changes
 
 
 @pytest.mark.parametrize(

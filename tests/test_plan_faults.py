@@ -5,27 +5,10 @@ from __future__ import annotations
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from plantables import faults_of, file_faults, tables
 
 from freqplan.errors import PlanError
 from freqplan.plan import Band, FrontEnd, Plan
-
-
-def faults_of(make):
-    with pytest.raises(PlanError) as caught:
-        make()
-    return {fault.key: fault for fault in caught.value.faults}
-
-
-def file_faults(tables):
-    return faults_of(lambda: Plan.from_file_keys(tables))
-
-
-def tables(**changes):
-    good = {
-        "band": {"low": "87.5 MHz", "high": "108 MHz"},
-        "conversion": [{"intermediate": "10.7 MHz"}],
-    }
-    return good | changes
 
 
 def test_python_values_are_refused_with_their_attribute_names():
