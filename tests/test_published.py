@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import numpy as np
 import pytest
 
 from freqplan import Band, Conversion, Orders, Plan, StationList, channel, compare, survey
 from freqplan.hertz import parse_hertz
+from freqplan.mixing import Combinations
 from freqplan.services import AERONAUTICAL_HZ, allocations, services_in
 
 FM_HZ = (87_500_000, 108_000_000)
@@ -150,6 +152,36 @@ def test_first_conversion_of_blake_example_6_10():
 
 
 # --- notes of practitioners, standards, data sheets ---------------------------------------------
+
+
+def meeting(taken, fixed, moved):
+    """The dial setting on which taken*fixed + the sum of moved falls, by the equation with its fixed part."""
+    one = np.ones(1, dtype=np.int64)
+    some = Combinations(one, 0 * one, -taken * one, intermediate_hz=10_700_000, fixed_hz=-sum(moved) * one)
+    (dial,) = some.dial(fixed).fractions()
+    return dial
+
+
+def test_third_order_sums_of_98_9_and_100_7():
+    # Public measurement note, 2003-2009 newsgroup archive: 97.1 and 102.5; read.
+    a, b = all_mhz("98.9", "100.7")
+    assert meeting(2, a, [-b]) == mhz("97.1")
+    assert meeting(2, b, [-a]) == mhz("102.5")
+
+
+def test_sums_of_two_and_three_transmitters_have_the_orders_of_their_names():
+    # US Army TM 11-490-5: products 2A-B, 2B-A, 3A-2B, A+B-C; read.  Levels apart, each moves with A by its factor.
+    a, b, c = all_mhz("98.9", "100.7", "99.8")
+    moved = 100_000
+    for taken, others, name in [
+        (2, [-b], "2A-B"),
+        (-1, [2 * b], "2B-A"),
+        (3, [-2 * b], "3A-2B"),
+        (1, [b, -c], "A+B-C"),
+    ]:
+        there, then = meeting(taken, a, others), meeting(taken, a + moved, others)
+        assert there == taken * a + sum(others), name
+        assert then - there == taken * moved, name
 
 
 def test_the_image_of_98_9_with_the_oscillator_on_111_4():
