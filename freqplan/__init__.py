@@ -4,7 +4,7 @@ From band, intermediate frequency and oscillator side it computes every image, h
 mixing product, birdie and ghost, and lists the frequencies to check.
 
 >>> import freqplan
->>> plan = freqplan.load_plan("plans_demo/heron.toml")    # doctest: +SKIP
+>>> plan = freqplan.load_plan("plans_demo/pantry.toml")    # doctest: +SKIP
 >>> freqplan.survey(plan).to_dataframe("birdies")         # doctest: +SKIP
 
 Frequencies are whole hertz or exact ratios; MHz and kHz exist only in text.
@@ -16,20 +16,33 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from freqplan.changes import Notch as Notch
+    from freqplan.changes import Trial as Trial
     from freqplan.channels import Channel as Channel
     from freqplan.channels import channel as channel
     from freqplan.comparisons import Comparison as Comparison
     from freqplan.comparisons import compare as compare
+    from freqplan.designs import Circuits as Circuits
+    from freqplan.designs import circuits as circuits
     from freqplan.errors import FreqplanError as FreqplanError
     from freqplan.errors import InputError as InputError
+    from freqplan.errors import MissingExtraError as MissingExtraError
     from freqplan.errors import ModelRangeError as ModelRangeError
     from freqplan.errors import PlanError as PlanError
     from freqplan.errors import StationsError as StationsError
+    from freqplan.errors import SweepError as SweepError
+    from freqplan.levels import Levels as Levels
+    from freqplan.levels import levels_of as levels_of
     from freqplan.plan import Band as Band
     from freqplan.plan import Conversion as Conversion
+    from freqplan.plan import FrontEnd as FrontEnd
     from freqplan.plan import IfFilter as IfFilter
+    from freqplan.plan import Mixer as Mixer
     from freqplan.plan import Orders as Orders
     from freqplan.plan import Plan as Plan
+    from freqplan.plan import RfStage as RfStage
+    from freqplan.plan import Stereo as Stereo
+    from freqplan.plan import Suppression as Suppression
     from freqplan.planfile import load_plan as load_plan
     from freqplan.starters import starter as starter
     from freqplan.stations import StationList as StationList
@@ -37,42 +50,82 @@ if TYPE_CHECKING:
     from freqplan.surveys import Survey as Survey
     from freqplan.surveys import survey as survey
     from freqplan.tables import render as render
+    from freqplan.whistles import Whistle as Whistle
+    from freqplan.whistles import whistle as whistle
 
 _HOMES = {
     "channels": ("Channel", "channel"),
+    "changes": ("Notch", "Trial"),
     "comparisons": ("Comparison", "compare"),
-    "errors": ("FreqplanError", "InputError", "ModelRangeError", "PlanError", "StationsError"),
-    "plan": ("Band", "Conversion", "IfFilter", "Orders", "Plan"),
+    "designs": ("Circuits", "circuits"),
+    "errors": (
+        "FreqplanError",
+        "InputError",
+        "MissingExtraError",
+        "ModelRangeError",
+        "PlanError",
+        "StationsError",
+        "SweepError",
+    ),
+    "levels": ("Levels", "levels_of"),
+    "plan": (
+        "Band",
+        "Conversion",
+        "FrontEnd",
+        "IfFilter",
+        "Mixer",
+        "Orders",
+        "Plan",
+        "RfStage",
+        "Stereo",
+        "Suppression",
+    ),
     "planfile": ("load_plan",),
     "starters": ("starter",),
     "stations": ("StationList", "load_stations"),
     "surveys": ("Survey", "survey"),
     "tables": ("render",),
+    "whistles": ("Whistle", "whistle"),
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
 __all__ = [
     "Band",
     "Channel",
+    "Circuits",
     "Comparison",
     "Conversion",
     "FreqplanError",
+    "FrontEnd",
     "IfFilter",
     "InputError",
+    "Levels",
+    "MissingExtraError",
+    "Mixer",
     "ModelRangeError",
+    "Notch",
     "Orders",
     "Plan",
     "PlanError",
+    "RfStage",
     "StationList",
     "StationsError",
+    "Stereo",
+    "Suppression",
     "Survey",
+    "SweepError",
+    "Trial",
+    "Whistle",
     "channel",
+    "circuits",
     "compare",
+    "levels_of",
     "load_plan",
     "load_stations",
     "render",
     "starter",
     "survey",
+    "whistle",
 ]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 from math import ceil, floor, inf, isnan
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 EITHER = "either"
 """What stands in the oscillator column of a line that holds for more than one side."""
+
+LEVELS = ("heard", "level_dbuv", "rejection_db", "pitch_hz", "loudness_db", "margin_db")
+"""What a line tells of levels, in the columns of the same names."""
 
 Row: TypeAlias = Mapping[str, Any]
 Rank: TypeAlias = tuple[float | Fraction, ...]
@@ -42,6 +45,18 @@ class Line:
     dial_hz: Fraction | None = None
     stations: tuple[str, ...] = ()
     is_fan: bool = False
+    is_certain: bool = False
+    """Whether it is there whatever the levels."""
+    levels: Mapping[str, Any] = field(default_factory=dict)
+    """The columns `LEVELS` of what the line is written from, as far as it has them."""
+
+    @property
+    def urgency(self) -> tuple[float, ...]:
+        """What is certain comes first; what is heard by its level, by margin; what is unknown; what stays below."""
+        margin = self.levels.get("margin_db")
+        if self.is_certain:
+            return (-1, 0)
+        return (1, 0) if margin is None else (0 if margin < 0 else 2, margin)
 
     @property
     def spot(self) -> tuple[object, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
@@ -10,16 +10,18 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
+from freqplan.birdies import birdies
+from freqplan.changes import NO_TRIAL, Trial
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, stack, text_column
 from freqplan.hertz import whole_hertz
 from freqplan.landing import landings
+from freqplan.listening import Listening, Met
 from freqplan.mechanisms import FAMILIES, Family, Sums, explained
 from freqplan.mixing import Tuning
 from freqplan.reach import reach, twice_windows
 from freqplan.results import Result
-from freqplan.surveys import birdies
-from freqplan.words import birdie_sum, mixing_sum
+from freqplan.words import birdie_sum, heard_words, mixing_sum
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -27,9 +29,15 @@ if TYPE_CHECKING:
 
 RESPONSE_COLUMNS = (
     "mechanism", "oscillator", "order", "m", "n", "e", "response_hz", "stations", "beat_hz", "reach",
-    "tuning_slope", "beat_rate", "level_law", "rejection_db", "sum",
+    "heard", "level_dbuv", "pitch_hz", "loudness_db", "margin_db", "change_db", "margin_after_db", "heard_after",
+    "tuning_slope", "beat_rate", "level_law", "rejection_db", "ratio_db", "protection_margin_db", "sum",
 )  # fmt: skip
-DETAILS = ("order", "tuning_slope", "beat_rate", "level_law", "e")
+DETAILS = (
+    "order", "tuning_slope", "beat_rate", "level_law", "e", "ratio_db", "protection_margin_db", "level_dbuv",
+    "pitch_hz", "loudness_db",
+)  # fmt: skip
+MOST_HEARD = 3
+"""Sentences on what is heard, above the tables."""
 
 
 @dataclass(frozen=True)
@@ -46,20 +54,31 @@ class Channel(Result):
     table_names: ClassVar[tuple[str, ...]] = ("responses", "birdies", "mechanisms")
 
     dial_hz: int = field(kw_only=True)
+    trial: Trial = field(default=NO_TRIAL, kw_only=True)
 
     @cached_property
     def responses(self) -> Findings:
-        """Frequencies that land on the IF, those with a listed station first, then lowest order first."""
+        """Frequencies that land on the IF: what is heard first, then those with a listed station, then by order."""
+        heard = Listening.at(self.plan, self.dial_hz, self.stations, self.trial)
         tables = [
-            _response_table(self, tuning, sums_of(self.plan, tuning), always=sums_of is family.responses)
+            _response_table(
+                self, tuning, sums_of(self.plan, tuning), heard, always=sums_of is family.responses
+            )
             for tuning in self.sides
             for family in self.families
             for sums_of in (family.responses, family.station_spots)
             if sums_of
         ]
-        table = stack("Responses at this dial setting", tables, RESPONSE_COLUMNS, details=DETAILS, by="order")
-        unheard = np.array([not names for names in table.values("stations")], dtype=bool)
-        return table.take(np.argsort(unheard, kind="stable"))
+        details = DETAILS
+        if heard.known is not None and self.stations is not None:
+            details += ("reach", "rejection_db", *(("beat_hz", "sum") if self.trial else ()))
+        table = stack("Responses at this dial setting", tables, RESPONSE_COLUMNS, details=details, by="order")
+        listed, margins = table.values("stations"), table.values("margin_db")
+        rank = [
+            (2, 0) if not names else (1, 0) if margin is None or margin >= 0 else (0, margin)
+            for names, margin in zip(listed, margins, strict=True)
+        ]
+        return table.take(np.array(sorted(range(len(rank)), key=rank.__getitem__), dtype=np.int64))
 
     @cached_property
     def birdies(self) -> Findings:
@@ -100,6 +119,7 @@ class Channel(Result):
             "oscillator_hz": next(iter(own.values())) if len(own) == 1 else None,
             "oscillators_hz": own,
             "wanted": None if self.wanted is None else list(self.wanted),
+            "wanted_dbuv": Listening.at(self.plan, self.dial_hz, self.stations).wanted_dbuv,
         }
 
     @property
@@ -111,7 +131,18 @@ class Channel(Result):
         )
         dial = f"Dial on {rounding.fine(self.dial_hz)} {rounding.unit}, oscillator on {own}"
         listed = "" if self.wanted is None else f"; listed there: {', '.join(self.wanted) or 'nobody'}"
-        return (*super().headlines, dial + listed)
+        return (*super().headlines, dial + listed, *self._heard)
+
+    @property
+    def _heard(self) -> Iterator[str]:
+        """Yield what is heard by its level, worst first, in a sentence each."""
+        rows = [row for row in self.responses.rows() if row["margin_db"] is not None and row["margin_db"] < 0]
+        tuned_in = Listening.at(self.plan, self.dial_hz, self.stations).wanted_name
+        for row in rows[:MOST_HEARD]:
+            here = {**row, "heard_on_hz": self.dial_hz, "wanted": tuned_in}
+            yield f"{', '.join(row['stations'])} by {row['mechanism']}: {heard_words(here, self.plan.rounding)}"
+        if len(rows) > MOST_HEARD:
+            yield f"and {len(rows) - MOST_HEARD} more that are heard"
 
 
 def channel(
@@ -119,6 +150,7 @@ def channel(
     frequency_hz: int,
     stations: StationList | None = None,
     *,
+    trial: Trial = NO_TRIAL,
     families: tuple[Family, ...] = FAMILIES,
 ) -> Channel:
     """Compute everything that can be heard at one dial setting.
@@ -131,6 +163,8 @@ def channel(
         The dial setting, inside the band.
     stations : StationList, optional
         Who is on the air.
+    trial : Trial
+        A pad or traps at the aerial: what they change is told beside what is there without them.
     families : tuple of Family
         The mechanisms to compute.
 
@@ -141,9 +175,11 @@ def channel(
     Raises
     ------
     ModelRangeError
-        The dial setting is no whole number of hertz, or lies off the band.
+        The dial setting is no whole number of hertz, or lies off the band; a trial without a station list.
     """
-    return Channel(plan, stations, families, dial_hz=_on_the_dial(plan, frequency_hz))
+    if trial and stations is None:
+        raise ModelRangeError("what a pad or a trap changes needs a station list")
+    return Channel(plan, stations, families, dial_hz=_on_the_dial(plan, frequency_hz), trial=trial)
 
 
 def _on_the_dial(plan: Plan, frequency_hz: int) -> int:
@@ -157,11 +193,13 @@ def _on_the_dial(plan: Plan, frequency_hz: int) -> int:
     return dial_hz
 
 
-def _response_table(here: Channel, tuning: Tuning, sums: Sums, *, always: bool) -> Findings:
+def _response_table(here: Channel, tuning: Tuning, sums: Sums, heard: Listening, *, always: bool) -> Findings:
     """Return one row for each sum; with `always` false only those that a listed station meets."""
     response = sums.combinations.signal(here.dial_hz)
-    names, beat = _who_lands(here.plan, sums, here.dial_hz, here.stations)
+    met = _who_lands(here.plan, sums, here.dial_hz, here.stations)
+    names, beat = _named(met, len(sums), here.stations)
     keep = (response.num > 0) if always else np.array([bool(who) for who in names], dtype=bool)
+    levels = heard.columns(tuning, sums, response, met)
     sums, response, names, beat = sums.take(keep), response[keep], names[keep], beat[keep]
     known = np.array([value is not None for value in beat], dtype=bool)
     words = np.full(len(sums), None, object)
@@ -173,7 +211,7 @@ def _response_table(here: Channel, tuning: Tuning, sums: Sums, *, always: bool) 
         stations=names,
         beat_hz=beat,
         reach=words,
-        rejection_db=np.full(len(sums), None, object),
+        **{name: values[keep] for name, values in levels.items()},
     )
     written = [_sum(here.plan, tuning, row, here.dial_hz) for row in table.rows()]
     return Findings(table.title, {**table.columns, "sum": text_column(written)})
@@ -188,20 +226,24 @@ def _sum(plan: Plan, tuning: Tuning, row: Mapping[str, Any], dial_hz: int) -> st
     )  # fmt: skip
 
 
-def _who_lands(
-    plan: Plan, sums: Sums, dial_hz: int, stations: StationList | None
-) -> tuple[np.ndarray, np.ndarray]:
-    """Return, for each sum, the names of the stations that reach the IF and the offset of the nearest one."""
-    found: list[list[tuple[int, str]]] = [[] for _ in range(len(sums))]
-    if stations is not None:
-        order, listed_hz = stations.rising
-        _, bursts = twice_windows(plan, np.abs(sums.combinations.c))
-        rows, places = landings(
-            sums.combinations, bursts, dial_low_hz=dial_hz, dial_high_hz=dial_hz, sorted_hz=listed_hz
-        )
-        offsets = sums.combinations.take(rows).offset(dial_hz, listed_hz[places])
-        for row, place, offset in zip(rows.tolist(), order[places].tolist(), offsets.tolist(), strict=True):
-            found[row].append((offset, stations.names[place]))
+def _who_lands(plan: Plan, sums: Sums, dial_hz: int, stations: StationList | None) -> Met:
+    if stations is None:
+        return Met(*np.zeros((3, 0), dtype=np.int64))
+    order, listed_hz = stations.rising
+    _, bursts = twice_windows(plan, np.abs(sums.combinations.c))
+    rows, places = landings(
+        sums.combinations, bursts, dial_low_hz=dial_hz, dial_high_hz=dial_hz, sorted_hz=listed_hz
+    )
+    offsets = sums.combinations.take(rows).offset(dial_hz, listed_hz[places])
+    return Met(rows, order[places], offsets)
+
+
+def _named(met: Met, length: int, stations: StationList | None) -> tuple[np.ndarray, np.ndarray]:
+    """Return, for each of `length` sums, the names of the stations that reach the IF and the offset of the nearest."""
+    found: list[list[tuple[int, str]]] = [[] for _ in range(length)]
+    for row, place, offset in zip(*(part.tolist() for part in met), strict=True):
+        assert stations is not None
+        found[row].append((offset, stations.names[place]))
     names = text_column([tuple(dict.fromkeys(name for _, name in who)) for who in found])
     beats = text_column([min(who, key=lambda one: abs(one[0]))[0] if who else None for who in found])
     return names, beats

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from freqplan.cardlines import EITHER, Card, Line
+from freqplan.cardlines import EITHER, LEVELS, Card, Line
 from freqplan.dial_lines import birdie_lines, ghost_lines
-from freqplan.findings import Findings, text_column
+from freqplan.findings import Findings, Values, text_column
 from freqplan.hertz import Ratios
 from freqplan.mechanisms import Mechanism
 from freqplan.outside_lines import range_lines
@@ -31,9 +31,11 @@ def check_list(
 ) -> Findings:
     """Return what is worth checking, one line per spot, fan or range, most worth it first.
 
-    Harmonics of the IF come first: every set makes them.  The rest follows by order of the product; of
-    equal orders, listed stations come before ranges and the stronger station before the weaker.  With a
-    list, ranges in which no listed station was met come last, but for the image and the IF itself.
+    Harmonics of the IF on a listed station come first: every set makes them, whatever the levels.  What is
+    heard by its level follows, by margin; then what has no level; last what stays below being heard.  What
+    has no level goes by order of the product, behind the other harmonics of the IF; of equal orders, listed
+    stations come before ranges and the stronger station before the weaker.  With a list, ranges in which no
+    listed station was met come last, but for the image and the IF itself.
 
     Parameters
     ----------
@@ -52,11 +54,11 @@ def check_list(
     -------
     Findings
         ``priority, kind, frequency_hz, low_hz, high_hz, dial_hz, mechanism, oscillator, stations, why,
-        what_to_do``.
+        what_to_do``, and what is known of the levels.
     """
     card = Card(plan, words, stations)
     lines = [*birdie_lines(card, birdies), *ghost_lines(card, ghosts), *range_lines(card, responses)]
-    return _table(_one_a_spot(sorted(_joined(lines), key=lambda line: line.rank)))
+    return _table(_one_a_spot(sorted(_joined(lines), key=lambda line: (*line.urgency, *line.rank))))
 
 
 def _one_a_spot(lines: list[Line]) -> list[Line]:
@@ -87,7 +89,8 @@ def _joined(lines: Iterable[Line]) -> Iterator[Line]:
     for line in lines:
         known = kept.setdefault(line.spot, line)
         if known.oscillator != line.oscillator:
-            kept[line.spot] = replace(known, oscillator=EITHER, rank=min(known.rank, line.rank))
+            first = min(known, line, key=lambda one: (*one.urgency, *one.rank))
+            kept[line.spot] = replace(first, oscillator=EITHER)
     return iter(kept.values())
 
 
@@ -96,6 +99,10 @@ def _table(lines: list[Line]) -> Findings:
         name: Ratios.of([getattr(line, name) for line in lines])
         for name in ("frequency_hz", "low_hz", "high_hz", "dial_hz")
     }
+    levels: dict[str, Values] = {
+        name: text_column([line.levels.get(name) for line in lines]) for name in LEVELS if name != "pitch_hz"
+    }
+    levels["pitch_hz"] = Ratios.of([line.levels.get("pitch_hz") for line in lines])
     texts = {
         name: text_column([getattr(line, name) for line in lines])
         for name in ("mechanism", "oscillator", "stations", "why", "what_to_do")
@@ -107,5 +114,6 @@ def _table(lines: list[Line]) -> Findings:
             "kind": text_column([line.kind for line in lines]),
             **hertz,
             **texts,
+            **{name: levels[name] for name in LEVELS},
         },
     )

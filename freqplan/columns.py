@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 Kind = Literal[
-    "text", "count", "sign", "dial", "hertz", "beat", "level", "factor", "names", "notes", "series", "span"
-]
+    "text", "count", "sign", "dial", "hertz", "beat", "pitch", "level", "change", "dbuv", "factor", "ratio",
+    "names", "notes", "series",
+    "span",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,63 @@ COLUMNS: Mapping[str, Column] = {
     "level_law": Column("Law", "count", "dB that the product falls per dB of aerial pad."),
     "rejection_db": Column(
         "Rejection", "level", "How much stronger than the wanted signal it must be for equal output."
+    ),
+    "heard": Column(
+        "Heard",
+        "text",
+        "ghost: its programme; whistle: a tone; noise: rough noise, or bursts of it; nothing; empty: level unknown.",
+    ),
+    "heard_on_hz": Column(
+        "Heard on",
+        "hertz",
+        "Setting at which it is heard best: a channel, or between stations its exact spot.",
+    ),
+    "heard_low_hz": Column("Heard from", "hertz", "Lowest setting at which it is heard."),
+    "heard_high_hz": Column("Heard to", "hertz", "Highest setting at which it is heard."),
+    "wanted": Column("Tuned in", "text", "Strongest listed station at that setting; empty: nobody."),
+    "level_dbuv": Column(
+        "Level",
+        "dbuv",
+        "Level at the aerial at which a station on that setting would be as strong in the IF.",
+    ),
+    "ratio_db": Column("Ratio", "level", "Disturbance against the station tuned in, behind the IF filter."),
+    "pitch_hz": Column("Pitch", "pitch", "Pitch of the loudest tone at that setting."),
+    "loudness_db": Column(
+        "Loudness", "level", "Of that tone against full programme, both carriers unmodulated."
+    ),
+    "protection_margin_db": Column(
+        "BS.412 margin",
+        "level",
+        "By how much the protection ratio of Rec. ITU-R BS.412 is kept; negative: missed.",
+    ),
+    "margin_db": Column("Margin", "level", "How far it stays below being heard; negative: it is heard."),
+    "change_db": Column(
+        "Change", "change", "How much louder what is heard becomes, by the level laws; negative: softer."
+    ),
+    "margin_after_db": Column("Margin after", "level", "The same with the pad or trap."),
+    "heard_after": Column("Heard after", "text", "The same with the pad or trap."),
+    "offset_hz": Column(
+        "Offset", "pitch", "Distance of the unwanted carrier from the wanted one, on either side."
+    ),
+    "zone": Column(
+        "By", "text", "mono: the audio band itself; stereo, switching: beats with the decoder's carriers."
+    ),
+    "filter_db": Column("IF filter", "level", "What the IF filter takes off the unwanted carrier."),
+    "mixer_db": Column("Mixer", "level", "What the mixer adds to the rejection; empty: unknown."),
+    "needed_db": Column("Circuits", "level", "What is left for the tuned circuits to do."),
+    **{
+        f"q_{count}": Column(f"Q with {count}", "ratio", f"Loaded Q of each with {count} tuned circuits.")
+        for count in range(1, 5)
+    },
+    "circuits": Column(
+        "Number", "count", "Tuned circuits; in the table of demands those of the plan's Q that are enough."
+    ),
+    "loaded_q": Column("Loaded Q", "ratio", "Q of each circuit as it works in the set."),
+    "bandwidth_hz": Column(
+        "Bandwidth", "hertz", "Between the -3 dB points of all circuits, at the low end of the dial."
+    ),
+    "edge_loss_db": Column(
+        "At the edge", "level", "Loss at the edge of the IF filter, at the low end of the dial."
     ),
     "intermediate_hz": Column("IF", "hertz", "Intermediate frequency."),
     "oscillator_low_hz": Column("Osc. from", "hertz", "Lowest oscillator frequency over the dial."),

@@ -9,10 +9,20 @@ from __future__ import annotations
 import math
 import re
 
+import numpy as np
+import numpy.typing as npt
+
 from freqplan.hertz import LONGEST_QUANTITY, QuantityError
+
+Float64 = npt.NDArray[np.float64]
 
 MICROSECOND_SIGNS = ("us", "\N{MICRO SIGN}s", "\N{GREEK SMALL LETTER MU}s")
 """Ways to write a microsecond; keyboards differ in which mu they offer."""
+
+MICROVOLT_SIGNS = ("dBuV", "dB\N{MICRO SIGN}V", "dB\N{GREEK SMALL LETTER MU}V")
+OHM_SIGNS = ("ohm", "ohms", "\N{OHM SIGN}", "\N{GREEK CAPITAL LETTER OMEGA}")
+
+DBUV_OF_MILLIWATT_IN_OHM = 90.0
 
 _NUMBER_AND_UNIT = re.compile(r"([+-]?[0-9]+(?:\.[0-9]+)?)\s*(\S*)", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+\s*\S*", re.ASCII)
@@ -26,7 +36,7 @@ def parse_decibel(text: str, unit: str = "dB") -> float:
     text : str
         Such as ``"80 dB"`` or ``"-30 dBm"``; letter case counts, ASCII digits.
     unit : str
-        The one unit allowed, such as ``"dB"`` or ``"dBm"``.
+        The one unit allowed, such as ``"dB"``, ``"dBm"`` or ``"dBuV"`` (which may be written with a micro sign).
 
     Returns
     -------
@@ -38,7 +48,7 @@ def parse_decibel(text: str, unit: str = "dB") -> float:
     QuantityError
         Unit missing, misspelt or another one, decimal comma, or not a number.
     """
-    return _parse(text, (unit,), "level")
+    return _parse(text, MICROVOLT_SIGNS if unit == MICROVOLT_SIGNS[0] else (unit,), "level")
 
 
 def parse_microseconds(text: str) -> float:
@@ -57,6 +67,22 @@ def parse_microseconds(text: str) -> float:
     return _parse(text, MICROSECOND_SIGNS, "time constant")
 
 
+def parse_ohms(text: str) -> float:
+    """Read a resistance such as ``"75 ohm"``.
+
+    Returns
+    -------
+    float
+        Ohms.
+
+    Raises
+    ------
+    QuantityError
+        Unit missing or another one, decimal comma, or not a number.
+    """
+    return _parse(text, OHM_SIGNS, "resistance")
+
+
 def _parse(text: str, units: tuple[str, ...], what: str) -> float:
     stripped = text.strip()
     if len(stripped) > LONGEST_QUANTITY:
@@ -71,6 +97,29 @@ def _parse(text: str, units: tuple[str, ...], what: str) -> float:
         fault = f'unit "{unit}" where {units[0]} is needed' if unit else "unit missing"
         raise QuantityError(fault, f'write "{number} {units[0]}"')
     return float(number)
+
+
+def dbuv_of_dbm(level_dbm: float, impedance_ohm: float) -> float:
+    """Return a power as the rms voltage it makes across a resistance.
+
+    Parameters
+    ----------
+    level_dbm : float [dBm]
+        The power.
+    impedance_ohm : float [ohm]
+        The resistance, above zero.
+
+    Returns
+    -------
+    float [dB(uV)]
+        From P = U^2/R: one milliwatt in one ohm is 90 dB(uV).
+    """
+    return level_dbm + DBUV_OF_MILLIWATT_IN_OHM + 10 * math.log10(impedance_ohm)
+
+
+def dbm_of_dbuv(level_dbuv: float, impedance_ohm: float) -> float:
+    """Return an rms voltage [dB(uV)] as the power [dBm] it makes in a resistance [ohm]; see `dbuv_of_dbm`."""
+    return level_dbuv - DBUV_OF_MILLIWATT_IN_OHM - 10 * math.log10(impedance_ohm)
 
 
 def finite(value: float) -> float:

@@ -8,10 +8,10 @@ from itertools import groupby
 from math import inf
 from typing import Any
 
-from freqplan.cardlines import Card, Line, Rank, Row
+from freqplan.cardlines import LEVELS, Card, Line, Rank, Row
 from freqplan.findings import Findings
 from freqplan.reach import BURSTS_ONLY
-from freqplan.words import birdie_sum, mixing_sum, times
+from freqplan.words import birdie_sum, heard_words, signal_sum
 
 CENTRE = "oscillator-on-station"
 FAN = ("half-if", "fractional-if", CENTRE)
@@ -48,6 +48,7 @@ def _birdie_line(card: Card, spot: list[dict[str, Any]]) -> Line:
         why=_birdie_why(card, spot),
         what_to_do=card.check(first) + pad,
         rank=(not is_harmonic, is_harmonic and not listed, first["order"], 0, -inf, 0, first["dial_hz"]),
+        is_certain=is_harmonic and bool(listed),
     )
 
 
@@ -102,14 +103,19 @@ def _spot(card: Card, row: Row) -> Fraction | None:
 
 def _fan_line(card: Card, fan: list[dict[str, Any]]) -> Line:
     def worth(row: Row) -> Rank:
-        return (_off_scale(card, row), row["mechanism"] == CENTRE, row["order"], _distance(row))
+        margin = inf if row["margin_db"] is None else row["margin_db"]
+        return (_off_scale(card, row), row["mechanism"] == CENTRE, margin, row["order"], _distance(row))
 
     first, *others = sorted(fan, key=worth)
     dialled = [row for row in others if not _off_scale(card, row)]
     places = [Fraction(_spot(card, row) or 0) for row in (first, *dialled)]
     written = [(row, card.rounding.fine(row["dial_hz"])) for row in dialled]
     centre = [f"oscillator on it at {place}" for row, place in written if row["mechanism"] == CENTRE]
-    members = [f"{place} ({row['m']},{row['n']})" for row, place in written if row["mechanism"] != CENTRE]
+    members = [
+        f"{place} ({row['m']},{row['n']}){' heard' if (row['margin_db'] or 0) < 0 else ''}"
+        for row, place in written
+        if row["mechanism"] != CENTRE
+    ]
     more = f" and {len(members) - MOST_NAMED} more" if len(members) > MOST_NAMED else ""
     also = [f"of the same station also {', '.join(members[:MOST_NAMED])}{more}"] if members else []
     return Line(
@@ -124,6 +130,7 @@ def _fan_line(card: Card, fan: list[dict[str, Any]]) -> Line:
         what_to_do=card.check(first),
         rank=_ghost_rank(card, first),
         is_fan=True,
+        levels={name: first[name] for name in LEVELS},
     )
 
 
@@ -141,6 +148,7 @@ def _ghost_line(card: Card, row: Row) -> Line:
         why=_ghost_why(card, row),
         what_to_do=_on_itself(card, row) or card.check(row),
         rank=_ghost_rank(card, row),
+        levels={name: row[name] for name in LEVELS},
     )
 
 
@@ -164,31 +172,19 @@ def _distance(row: Row) -> Fraction:
 
 
 def _ghost_why(card: Card, row: Row) -> str:
-    text = f"{card.words[row['mechanism']].title}: {_ghost_sum(card, row)}"
+    text = f"{card.words[row['mechanism']].title}: {signal_sum(row, card.tuning(row['oscillator']), card.rounding)}"
     if row["dial_hz"] is None:
-        return text
+        return text if row["heard"] is None else f"{text}; {heard_words(row, card.rounding)}"
     spot = Fraction(_spot(card, row) or 0)
     if _off_scale(card, row):
         text += (
             f"; {card.rounding.fine(row['dial_hz'])} is off the scale, {card.rounding.dial(spot)} the nearest"
         )
+    if row["heard"] is not None:
+        return f"{text}; {heard_words(row, card.rounding)}"
     victims = tuple(name for name in card.listed_near(spot, spot) if name not in row["stations"])
     if victims:
         text += f"; falls on {', '.join(victims[:3])}"
     if row["reach"] == BURSTS_ONLY:
         text += f"; on channel {card.rounding.dial(row['channel_hz'])} only bursts of its modulation reach in"
     return text
-
-
-def _ghost_sum(card: Card, row: Row) -> str:
-    rounding, tuning = card.rounding, card.tuning(row["oscillator"])
-    if row["dial_hz"] is None:
-        signal = times(row["m"], row["station_hz"], rounding)
-        return f"{signal} against the IF of {rounding.fine(tuning.intermediate_hz)}"
-    if row["m"] is None:
-        own = rounding.fine(tuning.oscillator_hz(row["dial_hz"]))
-        return f"at {rounding.fine(row['dial_hz'])} the oscillator is on {own}"
-    return mixing_sum(
-        tuning=tuning, m=row["m"], n=row["n"], e=row["e"], dial_hz=row["dial_hz"],
-        signal_hz=row["station_hz"], rounding=rounding,
-    )  # fmt: skip

@@ -77,5 +77,13 @@ class StationsError(InputError):
     """A station list is faulty."""
 
 
+class SweepError(InputError):
+    """A measured response is faulty."""
+
+
 class ModelRangeError(FreqplanError, ValueError):
     """A question lies outside what the plan covers, such as a dial setting off the band."""
+
+
+class MissingExtraError(FreqplanError, ImportError):
+    """A library that only some tasks need is not installed; the message says how to get it or do without."""

@@ -75,7 +75,10 @@ class Findings:
     def values(self, name: str) -> list[Any]:
         """Return one column as exact Python values: Fraction, int, float, str, tuple or None."""
         column = self.columns[name]
-        return column.fractions() if isinstance(column, Ratios) else column.tolist()
+        if isinstance(column, Ratios):
+            return column.fractions()
+        # NaN is the one value that differs from itself: an unknown level.
+        return [None if value != value else value for value in column.tolist()]
 
     def rows(self) -> Iterator[dict[str, Any]]:
         """Yield each row with exact Python values."""
@@ -162,7 +165,7 @@ def stack(
     columns: dict[str, Values] = {}
     for name in names:
         pieces = zip([part.columns.get(name) for part in parts], lengths, strict=True)
-        if COLUMNS[name].kind in ("dial", "hertz"):
+        if COLUMNS[name].kind in ("dial", "hertz", "pitch"):
             columns[name] = Ratios.concatenate(
                 [piece if isinstance(piece, Ratios) else Ratios.none(length) for piece, length in pieces]
                 or [Ratios.none(0)]
@@ -203,7 +206,13 @@ def _json(value: object) -> object:
 
 def _caption(column: Column, rounding: Rounding) -> str:
     units = {"dial": rounding.unit, "hertz": rounding.unit, "series": rounding.unit, "span": rounding.unit}
-    unit = units.get(column.kind) or {"beat": "kHz", "level": "dB"}.get(column.kind)
+    unit = units.get(column.kind) or {
+        "beat": "kHz",
+        "pitch": "kHz",
+        "level": "dB",
+        "change": "dB",
+        "dbuv": "dB(uV)",
+    }.get(column.kind)
     return f"{column.caption} [{unit}]" if unit else column.caption
 
 
@@ -214,7 +223,11 @@ def _text(kind: Kind, value: Any, rounding: Rounding) -> str:
         "dial": rounding.dial,
         "hertz": rounding.fine,
         "beat": lambda hz: f"{float(hz) / 1000:+.1f}",
+        "pitch": lambda hz: f"{float(hz) / 1000:.1f}",
         "level": lambda db: f"{db:.1f}",
+        "change": lambda db: f"{db:+.1f}",
+        "dbuv": lambda level: f"{level:.1f}",
+        "ratio": lambda number: f"{number:.1f}",
         "factor": lambda ratio: f"{float(ratio):.3f}",
         "sign": lambda number: f"{number:+d}" if number else "0",
         "names": ", ".join,

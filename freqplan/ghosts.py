@@ -3,31 +3,65 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, Values, stack
-from freqplan.hertz import Int64, Ratios
+from freqplan.hearing import heard_best, hearing, wanted
+from freqplan.hertz import HIGHEST_HZ, Int64, Ratios
 from freqplan.landing import landings, spread
+from freqplan.levels import Levels, levels_of
 from freqplan.mechanisms import FAMILIES, Family, Sums
 from freqplan.mixing import Tuning
-from freqplan.reach import around, channels_within, nearest_channel, reach, twice_windows
+from freqplan.reach import around, channels_within, nearest_channel, reach, touches, twice_windows
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
     from freqplan.stations import StationList
 
 NAMING = ("station", "station_hz", "mechanism", "oscillator", "m", "n", "e")
+HEARD_COLUMNS = (
+    "heard", "heard_on_hz", "heard_low_hz", "heard_high_hz", "wanted", "level_dbuv", "rejection_db", "ratio_db",
+    "pitch_hz", "loudness_db", "protection_margin_db", "margin_db",
+)  # fmt: skip
 GHOST_COLUMNS = (
     *NAMING, "order", "dial_hz", "dial_low_hz", "dial_high_hz", "channel_hz", "beat_hz", "reach",
-    "tuning_slope", "beat_rate", "level_law",
+    "tuning_slope", "beat_rate", "level_law", *HEARD_COLUMNS,
 )  # fmt: skip
-DETAILS = ("order", "dial_low_hz", "dial_high_hz", "tuning_slope", "beat_rate", "level_law")
+DETAILS = (
+    "order", "e", "dial_low_hz", "dial_high_hz", "tuning_slope", "beat_rate", "level_law", "heard_on_hz",
+    "heard_low_hz", "heard_high_hz", "wanted", "level_dbuv", "rejection_db", "ratio_db", "pitch_hz", "loudness_db",
+    "protection_margin_db",
+)  # fmt: skip
+LEVEL_COLUMNS = ("level_dbuv", "rejection_db", "ratio_db", "loudness_db", "protection_margin_db", "margin_db")
 HIT_COLUMNS = ("channel_hz", *NAMING, "beat_hz")
 MOST_HITS = 5_000_000
 """More rows than this are refused: a raster of a few hertz would fill the memory."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Landed:
+    """Sums met by a station somewhere on the dial, row by row: (k,) each."""
+
+    sums: Sums
+    place: Int64
+    signal_hz: Int64
+    window: Int64
+    """Twice the half-width in the IF."""
+
+    @property
+    def dial(self) -> Ratios:
+        """Exact dial setting; none where the station is everywhere."""
+        return self.sums.combinations.dial(self.signal_hz)
+
+    def range(self, plan: Plan) -> tuple[Ratios, Ratios]:
+        """Return both ends of the part of the dial on which it lands, the whole band where it is everywhere."""
+        dial = self.dial
+        low, high = around(dial, self.window, self.sums.combinations.a)
+        return low.replaced(~dial.known, plan.band.low_hz), high.replaced(~dial.known, plan.band.high_hz)
 
 
 def ghosts(
@@ -49,9 +83,21 @@ def ghosts(
     Returns
     -------
     Findings
-        Lowest order first; ``dial_hz`` is None where a ghost is everywhere.
+        Lowest order first; ``dial_hz`` is None where a ghost is everywhere.  With a front end in the plan, how each is
+        heard at the setting where it is heard best, and from where to where: on channels and, where nobody is listed,
+        on its exact spot.
+
+    Raises
+    ------
+    ModelRangeError
+        More than `landing.MOST_LANDINGS` rows, or `MOST_HITS` channels to be judged.
+    SweepError
+        The measured response of the front end cannot be read.
     """
-    tables = [_ghost_table(plan, sums, stations) for sums in _sums(plan, sides, families)]
+    known = levels_of(plan)
+    tables = [
+        _ghost_table(plan, tuning, sums, stations, known) for tuning, sums in _sums(plan, sides, families)
+    ]
     return stack("Ghosts of listed stations", tables, GHOST_COLUMNS, details=DETAILS, by="order")
 
 
@@ -67,14 +113,14 @@ def channel_hits(
     ModelRangeError
         More than `MOST_HITS` rows.
     """
-    tables = [_hit_table(plan, sums, stations) for sums in _sums(plan, sides, families)]
+    tables = [_hit_table(plan, sums, stations) for _, sums in _sums(plan, sides, families)]
     table = stack("Channels hit by listed stations", tables, HIT_COLUMNS)
     return table.take(np.argsort(table.hertz("channel_hz").num, kind="stable"))
 
 
-def _sums(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family]) -> Iterator[Sums]:
+def _sums(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family]) -> Iterator[tuple[Tuning, Sums]]:
     return (
-        sums_of(plan, tuning)
+        (tuning, sums_of(plan, tuning))
         for tuning in sides
         for family in families
         for sums_of in (family.responses, family.station_spots)
@@ -82,10 +128,7 @@ def _sums(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family]) -> It
     )
 
 
-def _landed(
-    plan: Plan, sums: Sums, stations: StationList, windows: Int64
-) -> tuple[Sums, Int64, Values, Int64]:
-    """Return the sums met by a station, its frequency and name, and twice the window of each; row by row."""
+def _landed(plan: Plan, sums: Sums, stations: StationList, windows: Int64) -> _Landed:
     order, sorted_hz = stations.rising
     rows, places = landings(
         sums.combinations,
@@ -95,52 +138,111 @@ def _landed(
         sorted_hz=sorted_hz,
     )
     who = order[places]
-    names = np.array([*stations.names, None], dtype=object)[who]
-    return sums.take(rows), stations.frequency_hz[who], names, windows[rows]
+    return _Landed(sums.take(rows), who, stations.frequency_hz[who], windows[rows])
 
 
-def _ghost_table(plan: Plan, sums: Sums, stations: StationList) -> Findings:
+def _names(stations: StationList, places: Int64) -> np.ndarray:
+    """Return the names at some places of the list, None at -1; (k,)."""
+    names: np.ndarray = np.array([*stations.names, None], dtype=object)[places]
+    return names
+
+
+def _ghost_table(
+    plan: Plan, tuning: Tuning, sums: Sums, stations: StationList, known: Levels | None
+) -> Findings:
     _, bursts = twice_windows(plan, np.abs(sums.combinations.c))
-    hit, signal_hz, names, window = _landed(plan, sums, stations, bursts)
-    dial = hit.combinations.dial(signal_hz)
-    low, high = around(dial, window, hit.combinations.a)
-    everywhere = ~dial.known
+    hit = _landed(plan, sums, stations, bursts)
+    dial, (low, high) = hit.dial, hit.range(plan)
     channel = nearest_channel(plan, dial)
-    beat = hit.combinations.offset(channel, signal_hz)
-    return hit.findings(
+    beat = hit.sums.combinations.offset(channel, hit.signal_hz)
+    heard = {} if known is None or "m" not in sums.columns else _heard(known, tuning, hit, stations, channel)
+    return hit.sums.findings(
         "Ghosts of listed stations",
-        station=names,
-        station_hz=Ratios(signal_hz),
+        station=_names(stations, hit.place),
+        station_hz=Ratios(hit.signal_hz),
         dial_hz=dial,
-        dial_low_hz=low.replaced(everywhere, plan.band.low_hz),
-        dial_high_hz=high.replaced(everywhere, plan.band.high_hz),
-        channel_hz=Ratios(channel, np.where(everywhere, 0, 1)),
+        dial_low_hz=low,
+        dial_high_hz=high,
+        channel_hz=Ratios(channel, np.where(dial.known, 1, 0)),
         beat_hz=beat,
-        reach=reach(plan, np.abs(hit.combinations.c), beat),
+        reach=reach(plan, np.abs(hit.sums.combinations.c), beat),
+        **heard,
     )
+
+
+def _heard(
+    known: Levels, tuning: Tuning, hit: _Landed, stations: StationList, nearest: Int64
+) -> dict[str, Values]:
+    """Judge every setting at which each ghost lands, and keep the one at which it is heard best."""
+    plan = known.plan
+    rows, channel = _settings(plan, hit, stations, nearest)
+    judged = hearing(
+        known, tuning, hit.sums.take(rows), channel_hz=channel, signal_hz=hit.signal_hz[rows],
+        level_dbuv=stations.terminal_dbuv[hit.place[rows]], on_air=wanted(plan, stations, channel),
+    )  # fmt: skip
+    offset = hit.sums.combinations.take(rows).offset(channel, hit.signal_hz[rows])
+    best = heard_best(rows, judged.margin_db, offset)
+    starts = np.flatnonzero(np.diff(rows, prepend=-1))
+    audible = judged.margin_db < 0
+    low = np.minimum.reduceat(np.where(audible, channel, HIGHEST_HZ), starts) if len(rows) else channel
+    high = np.maximum.reduceat(np.where(audible, channel, 0), starts) if len(rows) else channel
+    heard_somewhere = np.where(audible[best], 1, 0)
+    return {
+        "heard": judged.heard[best],
+        "heard_on_hz": Ratios(channel[best]),
+        "heard_low_hz": Ratios(low, heard_somewhere),
+        "heard_high_hz": Ratios(high, heard_somewhere),
+        "wanted": _names(stations, judged.wanted[best]),
+        "pitch_hz": Ratios(judged.pitch_hz[best], np.where(judged.pitch_hz[best] > 0, 1, 0)),
+        **{name: getattr(judged, name)[best] for name in LEVEL_COLUMNS},
+    }
+
+
+def _settings(plan: Plan, hit: _Landed, stations: StationList, nearest: Int64) -> tuple[Int64, Int64]:
+    """Return the channels on which each row lands and, where nobody is listed there, its exact spot; row by row.
+
+    A station is tuned in on its channel; between stations one turns the dial to where a ghost is loudest.
+    """
+    rows, channel = _channels(plan, hit, nearest)
+    dial = hit.dial
+    inside = touches(dial, dial, plan.band.low_hz, plan.band.high_hz)
+    spot = np.where(inside, (2 * dial.num + dial.den) // (2 * np.maximum(dial.den, 1)), 0)
+    free = np.flatnonzero(inside)
+    free = free[wanted(plan, stations, spot[free]).place < 0]
+    rows, channel = np.concatenate([rows, free]), np.concatenate([channel, spot[free]])
+    order = np.argsort(rows, kind="stable")
+    return rows[order], channel[order]
+
+
+def _channels(plan: Plan, hit: _Landed, nearest: Int64) -> tuple[Int64, Int64]:
+    """Return the channels on which each row lands, the nearest one where it lands between two; row by row."""
+    first, count = channels_within(plan, *hit.range(plan))
+    between = count == 0
+    first, count = np.where(between, nearest, first), np.where(between, 1, count)
+    _refuse_too_many(plan, int(count.sum()))
+    rows, steps = spread(count)
+    return rows, first[rows] + plan.band.raster_hz * steps
+
+
+def _refuse_too_many(plan: Plan, count: int) -> None:
+    if count > MOST_HITS:
+        raise ModelRangeError(
+            f"{count} channels are hit; a wider raster than {plan.band.raster_hz} Hz is needed"
+        )
 
 
 def _hit_table(plan: Plan, sums: Sums, stations: StationList) -> Findings:
     sits, _ = twice_windows(plan, sums.order)
-    hit, signal_hz, names, window = _landed(plan, sums, stations, np.full(len(sums), sits))
-    dial = hit.combinations.dial(signal_hz)
-    low, high = around(dial, window, hit.combinations.a)
-    first, count = channels_within(
-        plan,
-        low.replaced(~dial.known, plan.band.low_hz),
-        high.replaced(~dial.known, plan.band.high_hz),
-    )
-    if count.sum() > MOST_HITS:
-        raise ModelRangeError(
-            f"{count.sum()} channels are hit; a wider raster than {plan.band.raster_hz} Hz is needed"
-        )
+    hit = _landed(plan, sums, stations, np.full(len(sums), sits))
+    first, count = channels_within(plan, *hit.range(plan))
+    _refuse_too_many(plan, int(count.sum()))
     rows, steps = spread(count)
     channel = first[rows] + plan.band.raster_hz * steps
-    hits = hit.take(rows)
+    hits = hit.sums.take(rows)
     return hits.findings(
         "Channels hit by listed stations",
         channel_hz=Ratios(channel),
-        station=names[rows],
-        station_hz=Ratios(signal_hz[rows]),
-        beat_hz=hits.combinations.offset(channel, signal_hz[rows]),
+        station=_names(stations, hit.place[rows]),
+        station_hz=Ratios(hit.signal_hz[rows]),
+        beat_hz=hits.combinations.offset(channel, hit.signal_hz[rows]),
     )

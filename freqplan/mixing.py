@@ -77,6 +77,11 @@ class Tuning:
         """Return the oscillator frequency [Hz] at one dial setting [Hz], whole or as a fraction like it."""
         return self.sigma * dial_hz + self.t * self.intermediate_hz
 
+    def wanted_offset(self, dial_hz: Int64, signal_hz: Int64) -> Int64:
+        """Return how far a station received as it should be lies from the middle of the IF [Hz]; shape (k,)."""
+        m, n, e = (np.array([part], dtype=np.int64) for part in self.wanted)
+        return Combinations.of_patterns(self, Patterns(m, n, e)).offset(dial_hz, signal_hz)
+
 
 def tunings(plan: Plan) -> tuple[Tuning, ...]:
     """Return one `Tuning` for every oscillator side that `plan` leaves open."""

@@ -44,6 +44,7 @@ def range_lines(card: Card, table: Findings) -> Iterator[Line]:
                 -(row["e"] or 0),
                 row["n"] or 0,
             ),
+            levels={"rejection_db": row["rejection_db"]},
         )
 
 

@@ -15,6 +15,7 @@ from freqplan.errors import Fault, PlanError
 from freqplan.hertz import Rounding
 from freqplan.plan_checks import troubles
 from freqplan.plan_faults import attribute_names, fault_of, field_faults, spoken_of
+from freqplan.plan_levels import FrontEnd, Mixer, RfStage, Suppression
 from freqplan.plan_reading import AsTuple, Reading, Table, hertz_text
 from freqplan.plan_tables import (
     FM_FROM_HZ,
@@ -22,13 +23,9 @@ from freqplan.plan_tables import (
     Band,
     Clock,
     Conversion,
-    FrontEnd,
     IfFilter,
-    Mixer,
     Orders,
-    RfStage,
     Stereo,
-    Suppression,
 )
 
 __all__ = [
@@ -45,6 +42,9 @@ __all__ = [
     "Stereo",
     "Suppression",
 ]
+
+DRIVEN = ("exponential", "square-law", "polynomial")
+"""Mixers whose products depend on the oscillator's amplitude."""
 
 USUAL_BANDWIDTH_HZ = {"fm": 180_000, "am": 9_000}
 
@@ -220,6 +220,7 @@ class Plan(Table):
             yield from conversion.defaults()
         if self.defaulted("if_filter"):
             yield f"IF filter {hertz_text(self.if_filter.bandwidth_hz)} between the -3 dB points"
+        yield from self.if_filter.defaults()
         if self.front_end is not None:
             yield from self.front_end.defaults()
         yield from self.orders.defaults()
@@ -240,9 +241,9 @@ class Plan(Table):
             yield "the IF filter is wider than twice the IF: it passes the image as well"
         if self.mixer.kind == "measured" and not self.mixer.suppression:
             yield "no suppression figures for the measured mixer: levels of its products stay unknown"
-        if self.mixer.kind == "exponential" and self.mixer.oscillator_drive is None:
-            yield "no oscillator_drive for the exponential mixer: levels of its products stay unknown"
-        if self.mixer.kind == "polynomial" and self.mixer.coefficients is None:
+        if self.mixer.kind in DRIVEN and self.mixer.oscillator_drive is None:
+            yield f"no oscillator_drive for the {self.mixer.kind} mixer: levels of its products stay unknown"
+        elif self.mixer.kind == "polynomial" and self.mixer.coefficients is None:
             yield "no coefficients for the polynomial mixer: levels of its products stay unknown"
 
     def to_dict(self) -> dict[str, Any]:

@@ -64,6 +64,8 @@ def _zeros(view: View) -> Iterator[Trouble]:
         ("band", "high_hz"),
         ("band", "raster_hz"),
         ("if_filter", "bandwidth_hz"),
+        ("if_filter", "bandwidth_20db_hz"),
+        ("front_end", "response_dial_hz"),
     ]
     paths += [("conversion", i, "intermediate_hz") for i in range(view.count("conversion"))]
     paths += [("conversion", i, "fixed_oscillator_hz") for i in range(view.count("conversion"))]
@@ -90,6 +92,13 @@ def _raster(view: View) -> Iterator[Trouble]:
     low, high = view.band
     if raster > high - low > 0:
         yield Trouble(("band", "raster_hz"), "wider than the band", "write the spacing of two channels")
+
+
+def _if_filter(view: View) -> Iterator[Trouble]:
+    bandwidth, skirts = (view.whole("if_filter", name) for name in ("bandwidth_hz", "bandwidth_20db_hz"))
+    if bandwidth and skirts and skirts <= bandwidth:
+        hint = "write the width between the -20 dB points, or leave it out"
+        yield Trouble(("if_filter", "bandwidth_20db_hz"), "no wider than the bandwidth itself", hint)
 
 
 def _tolerances(view: View) -> Iterator[Trouble]:
@@ -166,6 +175,11 @@ def _front_end(view: View) -> Iterator[Trouble]:
     elif q is not None and counts == [0, 0]:
         hint = "write circuits_before_mixer = 1"
         yield Trouble(("front_end", "loaded_q"), "given without a tuned circuit", hint)
+    if view.at("front_end", "response_dial_hz") is not None and view.at("front_end", "response") is None:
+        hint = "name the file, or leave it out"
+        yield Trouble(("front_end", "response_dial_hz"), "given without a measured response", hint)
+    if view.at("front_end", "response") == "":
+        yield Trouble(("front_end", "response"), "no file name", 'write response = "front_end.csv"')
     detuning = view.whole("front_end", "detuning_hz")
     if detuning is not None and view.band and abs(detuning) >= view.band[0] > 0:
         hint = "write how far the circuits stand from the dial setting"
@@ -204,6 +218,7 @@ _CHECKS: tuple[Callable[[View], Iterator[Trouble]], ...] = (
     _zeros,
     _band,
     _raster,
+    _if_filter,
     _tolerances,
     _first_oscillator,
     _later_oscillators,

@@ -23,7 +23,7 @@ from pydantic import (
     model_validator,
 )
 
-from freqplan.decibel import finite, parse_decibel, parse_microseconds
+from freqplan.decibel import finite, parse_decibel, parse_microseconds, parse_ohms
 from freqplan.errors import PlanError
 from freqplan.hertz import HIGHEST_HZ, HZ_IN, QuantityError, decimal_text, parse_hertz
 from freqplan.plan_faults import field_faults, plain_text
@@ -154,6 +154,10 @@ def _microseconds(value: object, info: ValidationInfo) -> float:
     return parse_microseconds(_text_of_quantity(value)) if _reading(info).file else _number(value)
 
 
+def _ohms(value: object, info: ValidationInfo) -> float:
+    return parse_ohms(_text_of_quantity(value)) if _reading(info).file else _number(value)
+
+
 def _tuple(value: object) -> object:
     return tuple(value) if isinstance(value, list) else value
 
@@ -163,7 +167,9 @@ SignedHertz = Annotated[int, BeforeValidator(_signed_hertz)]
 Number = Annotated[float, BeforeValidator(_number)]
 Decibel = Annotated[float, BeforeValidator(_decibel("dB"))]
 Dbm = Annotated[float, BeforeValidator(_decibel("dBm"))]
+Dbuv = Annotated[float, BeforeValidator(_decibel("dBuV"))]
 DecibelOrNumber = Annotated[float, BeforeValidator(_decibel_or_number)]
 Microseconds = Annotated[float, BeforeValidator(_microseconds)]
+Ohms = Annotated[float, BeforeValidator(_ohms)]
 AsTuple = BeforeValidator(_tuple)
 """Marks a tuple that may also be given as a list, which is what a file holds."""

@@ -11,14 +11,8 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from freqplan.plan_reading import (
-    AsTuple,
-    Dbm,
-    Decibel,
-    DecibelOrNumber,
     Hertz,
     Microseconds,
-    Number,
-    SignedHertz,
     Table,
     hertz_text,
 )
@@ -128,104 +122,33 @@ class Conversion(Table):
 
 
 class IfFilter(Table):
-    """The filter that decides what is heard; `bandwidth_hz` [Hz] lies between its -3 dB points."""
-
-    bandwidth_hz: Hertz = Field(validation_alias="bandwidth", examples=['"180 kHz"'])
-
-
-class FrontEnd(Table):
-    """The tuned circuits ahead of the mixer.
+    """The filter that decides what is heard.
 
     Attributes
     ----------
-    circuits_before_rf_stage, circuits_before_mixer : int
-        Tuned circuits on either side of the RF stage; the mixer sees both.
-    loaded_q : float or None
-        Q of each circuit as it works in the set.
-    floor_db : float [dB]
-        The most they can reject, because of leakage past the coils.
-    detuning_hz : int [Hz]
-        How far they stand above (+) or below (-) the dial setting.
-    gain_db : float or None [dB]
-        From aerial to mixer on the tuned frequency.
-    response : str or None
-        File with a measured response, instead of circuits and Q.
+    bandwidth_hz : int [Hz]
+        Between its -3 dB points.
+    bandwidth_20db_hz : int or None [Hz]
+        Between its -20 dB points.
     """
 
-    circuits_before_rf_stage: Count = Field(default=0, examples=["1"])
-    circuits_before_mixer: Count = Field(default=0, examples=["2"])
-    loaded_q: Annotated[Number, Field(gt=0, le=100_000)] | None = Field(default=None, examples=["45"])
-    floor_db: Annotated[Decibel, Field(gt=0, le=300)] = Field(
-        default=80.0, validation_alias="floor", examples=['"80 dB"']
+    bandwidth_hz: Hertz = Field(validation_alias="bandwidth", examples=['"180 kHz"'])
+    bandwidth_20db_hz: Hertz | None = Field(
+        default=None, validation_alias="bandwidth_20db", examples=['"320 kHz"']
     )
-    detuning_hz: SignedHertz = Field(default=0, validation_alias="detuning", examples=['"0 kHz"'])
-    gain_db: Annotated[Decibel, Field(ge=-200, le=200)] | None = Field(
-        default=None, validation_alias="gain", examples=['"20 dB"']
-    )
-    response: str | None = Field(default=None, examples=['"front_end.csv"'])
+
+    @property
+    def skirts_hz(self) -> int:
+        """Return the width between the -20 dB points [Hz]: the one given, or 16/9 of the bandwidth.
+
+        That is the shape of four resonators lined up for a flat top; common practice, no source.
+        """
+        return self.bandwidth_20db_hz or 16 * self.bandwidth_hz // 9
 
     def defaults(self) -> Iterator[str]:
         """Yield one part of a sentence for each default in force."""
-        if self.response is not None:
-            return
-        if self.defaulted("floor_db"):
-            yield f"front end rejects {self.floor_db:g} dB at most"
-        if self.defaulted("detuning_hz"):
-            yield "front end tuned to the dial setting"
-
-
-class Suppression(Table):
-    """How far the (m, n) product lies below the (1, 1) product at the reference level, `db` [dB]."""
-
-    m: Order = Field(examples=["2"])
-    n: Annotated[int, Field(ge=0, le=HIGHEST_ORDER)] = Field(examples=["2"])
-    db: Annotated[DecibelOrNumber, Field(ge=-300, le=300)] = Field(examples=["55"])
-
-
-class Mixer(Table):
-    """What is known of the mixer's products.
-
-    Attributes
-    ----------
-    kind : str
-        "measured", "exponential", "square-law", "switching", "polynomial" or "unknown".
-    reference_dbm : float or None [dBm]
-        Signal level at the mixer for which `suppression` was measured.
-    suppression : tuple of Suppression
-        The measured table.
-    oscillator_drive : float or None
-        Oscillator amplitude in units of the thermal voltage, for an exponential device.
-    unbalance : float or None
-        How far the two halves of a switching mixer differ, from 0 (balanced) to 1.
-    coefficients : tuple of float or None
-        Of the powers 0, 1, 2 ... of a polynomial device.
-    """
-
-    kind: Literal["measured", "exponential", "square-law", "switching", "polynomial", "unknown"] = Field(
-        default="unknown", examples=['"measured"']
-    )
-    reference_dbm: Annotated[Dbm, Field(ge=-300, le=100)] | None = Field(
-        default=None, validation_alias="reference", examples=['"-30 dBm"']
-    )
-    suppression: Annotated[tuple[Suppression, ...], AsTuple] = Field(
-        default=(), examples=["[{m = 2, n = 2, db = 55}]"]
-    )
-    oscillator_drive: Annotated[Number, Field(gt=0, le=1000)] | None = Field(default=None, examples=["4"])
-    unbalance: Annotated[Number, Field(ge=0, le=1)] | None = Field(default=None, examples=["0.05"])
-    coefficients: Annotated[tuple[Number, ...], AsTuple] | None = Field(
-        default=None, examples=["[0, 1, 0.2]"]
-    )
-
-
-class RfStage(Table):
-    """Two-tone intercept points at the input of the RF stage [dBm]."""
-
-    iip2_dbm: Annotated[Dbm, Field(ge=-300, le=300)] | None = Field(
-        default=None, validation_alias="iip2", examples=['"20 dBm"']
-    )
-    iip3_dbm: Annotated[Dbm, Field(ge=-300, le=300)] | None = Field(
-        default=None, validation_alias="iip3", examples=['"-5 dBm"']
-    )
+        if self.bandwidth_20db_hz is None:
+            yield f"IF filter {hertz_text(self.skirts_hz)} between the -20 dB points"
 
 
 class Orders(Table):

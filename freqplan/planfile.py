@@ -13,6 +13,7 @@ from typing import IO, Any
 
 from freqplan.errors import Fault, PlanError, shortened
 from freqplan.plan import Plan
+from freqplan.sweeps import load_sweep
 from freqplan.toml_lines import key_lines, too_deep
 
 LARGEST_FILE = 1_000_000
@@ -55,6 +56,8 @@ def load_plan(source: PlanSource) -> Plan:
     ------
     PlanError
         Holds every fault found, in the order of the file.
+    SweepError
+        The measured response that it names cannot be used.
     """
     name, title = _names(source)
     try:
@@ -64,10 +67,24 @@ def load_plan(source: PlanSource) -> Plan:
         raise PlanError([replace(error.fault, source=name)]) from None
     if title:
         tables.setdefault("title", title)
+    _beside(tables, name)
     try:
-        return Plan.from_file_keys(tables)
+        plan = Plan.from_file_keys(tables)
     except PlanError as error:
         raise PlanError(_placed(error.faults, source=name, lines=key_lines(text))) from None
+    if plan.front_end is not None and plan.front_end.response is not None:
+        load_sweep(plan.front_end.response)
+    return plan
+
+
+def _beside(tables: dict[str, Any], name: str) -> None:
+    """Look for a measured response beside the plan that names it."""
+    front_end = tables.get("front_end")
+    if not isinstance(front_end, dict):
+        return
+    response = front_end.get("response")
+    if isinstance(response, str) and response:
+        front_end["response"] = os.path.join(os.path.dirname(name), response)
 
 
 class _UnreadableError(Exception):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from freqplan.level_remarks import about_levels
 from freqplan.mixing import Tuning
 from freqplan.oscillators import oscillator_range
 from freqplan.services import cautions_for, services_in
@@ -37,11 +38,7 @@ def _assumptions(plan: Plan, stations: StationList | None) -> Iterator[str]:
     yield from about_the_plan(plan)
     if stations is None:
         yield "No station list: ranges are given instead of ghosts."
-    yield (
-        "Levels are not computed: the list to check goes by order of the product (m + n), lowest first, after the "
-        "harmonics of the IF; of equal rows the stronger listed station comes first, then the one nearer to the dial "
-        "setting."
-    )
+    yield from about_levels(plan, stations)
     if stations is not None:
         yield from _about(plan, stations)
         yield "Ranges without a listed station come last in it, but for the image and the IF itself."

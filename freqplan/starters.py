@@ -59,6 +59,7 @@ class Kind:
     tolerance: str
     oscillator: str
     bandwidth: str
+    skirts: str
     before_rf_stage: int = 0
     before_mixer: int = 1
     loaded_q: int = 50
@@ -81,6 +82,7 @@ def _fm(name: str, *, low: str = "87.5 MHz", high: str = "108 MHz", oscillator: 
         tolerance="30 kHz",
         oscillator=oscillator,
         bandwidth="180 kHz",
+        skirts="320 kHz",
         before_rf_stage=1,
         before_mixer=2,
         loaded_q=45,
@@ -101,6 +103,7 @@ def _am(name: str, title: str, *, low: str, high: str, raster: str, first_channe
         tolerance="3 kHz",
         oscillator="high",
         bandwidth="9 kHz",
+        skirts="16 kHz",
         caution=MAINS,
     )
 
@@ -126,6 +129,7 @@ KINDS: tuple[Kind, ...] = (
         tolerance="3 kHz",
         oscillator="high",
         bandwidth="15 kHz",
+        skirts="27 kHz",
         before_rf_stage=1,
         before_mixer=2,
         caution=AIR,
@@ -143,6 +147,7 @@ KINDS: tuple[Kind, ...] = (
         tolerance="2 kHz",
         oscillator="sum",
         bandwidth="6 kHz",
+        skirts="11 kHz",
         second="""
 [[conversion]]  # the second mixer
 intermediate = "455 kHz"

@@ -5,18 +5,19 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import IO
 
 import numpy as np
 import numpy.typing as npt
 
+from freqplan.decibel import Float64
 from freqplan.errors import Fault, StationsError
+from freqplan.fields import dipole_dbuv, field_dbuvm
 from freqplan.hertz import HIGHEST_HZ, Int64, decimal_text
 from freqplan.stationfile import LARGEST_LIST, QUANTITIES, StationFile
 
-Float64 = npt.NDArray[np.float64]
 Source = str | os.PathLike[str] | IO[str] | IO[bytes]
 
 
@@ -65,6 +66,25 @@ class StationList:
         places = np.argsort(self.frequency_hz, kind="stable")
         return places, self.frequency_hz[places]
 
+    @cached_property
+    def terminal_dbuv(self) -> Float64:
+        """Return the level at the aerial terminal [dB(uV)], NaN where unknown; (k,).
+
+        The one listed, or else, from 30 MHz upwards, that of a half-wave dipole in free space: a ceiling.
+        """
+        reckoned = dipole_dbuv(field_dbuvm(self.erp_kw, self.distance_km), self.frequency_hz)
+        return np.where(np.isnan(self.level_dbuv), reckoned, self.level_dbuv)
+
+    @property
+    def reckoned(self) -> npt.NDArray[np.bool_]:
+        """Return where the level at the terminal comes from power and distance; (k,)."""
+        known: npt.NDArray[np.bool_] = np.isnan(self.level_dbuv) & ~np.isnan(self.terminal_dbuv)
+        return known
+
+    def weakened(self, by_db: Float64) -> StationList:
+        """Return the list with every level at the terminal lower by `by_db` (k,) [dB]."""
+        return replace(self, level_dbuv=self.terminal_dbuv - by_db)
+
     def __len__(self) -> int:
         return len(self.names)
 
@@ -93,11 +113,13 @@ class StationList:
             A frequency is not a whole number of hertz or out of range, or the lengths differ.
         """
         given = list(hz)
+        heard = [] if level_dbuv is None else list(level_dbuv)
         faults = [_hertz_fault(index, value) for index, value in enumerate(given) if not _is_hertz(value)]
+        faults += [_level_fault(index, value) for index, value in enumerate(heard) if not _is_level(value)]
         if faults:
             raise StationsError(faults)
         unknown = np.full(len(given), np.nan)
-        levels = unknown if level_dbuv is None else np.array(list(level_dbuv), dtype=np.float64)
+        levels = unknown if level_dbuv is None else np.array(heard, dtype=np.float64)
         called = tuple(names) if names is not None else tuple(frequency_name(int(value)) for value in given)
         return cls("", called, np.array(given, dtype=np.int64), levels, unknown, unknown)
 
@@ -111,6 +133,17 @@ def _is_hertz(value: object) -> bool:
 def _hertz_fault(index: int, value: object) -> Fault:
     hint = "give whole hertz above 0 and up to 300 GHz, such as 98_100_000"
     return Fault("not a frequency", hint, key=f"frequency_hz[{index}]", found=repr(value))
+
+
+def _is_level(value: object) -> bool:
+    if value is None:
+        return True
+    return isinstance(value, int | float | np.number) and not isinstance(value, bool) and not np.isinf(value)
+
+
+def _level_fault(index: int, value: object) -> Fault:
+    hint = "give a number of dB(uV) such as 54.0, or None where it is unknown"
+    return Fault("not a level", hint, key=f"level_dbuv[{index}]", found=repr(value))
 
 
 def frequency_name(frequency_hz: int) -> str:

@@ -2,37 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from fractions import Fraction
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
 
-import numpy as np
-
+from freqplan.birdies import birdies
+from freqplan.changes import NO_TRIAL, Trial, changes
 from freqplan.checklist import check_list
 from freqplan.errors import ModelRangeError
-from freqplan.findings import Findings, stack
+from freqplan.findings import Findings
 from freqplan.ghosts import channel_hits, ghosts
-from freqplan.hertz import Ratios
-from freqplan.mechanisms import FAMILIES, Family, Sums, catalogue, explained
-from freqplan.mixing import Tuning
+from freqplan.heard import heard
+from freqplan.mechanisms import FAMILIES, Family, catalogue, explained
 from freqplan.oscillators import oscillators
-from freqplan.reach import clipped, ordered, touches
+from freqplan.responses import responses
 from freqplan.results import Result
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
     from freqplan.stations import StationList
-
-RESPONSE_COLUMNS = (
-    "mechanism", "oscillator", "order", "m", "n", "e", "low_hz", "high_hz", "dial_low_hz", "dial_high_hz",
-    "tuning_slope", "beat_rate", "level_law", "rejection_db",
-)  # fmt: skip
-BIRDIE_COLUMNS = (
-    "mechanism", "oscillator", "order", "k", "m", "n", "e", "name", "dial_hz", "dial_low_hz", "dial_high_hz",
-    "beat_rate", "level_law",
-)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -41,14 +30,19 @@ class Survey(Result):
 
     command: ClassVar[str] = "survey"
     table_names: ClassVar[tuple[str, ...]] = (
-        "check_list", "oscillators", "birdies", "ghosts", "responses", "mechanisms",
+        "check_list", "changes", "heard", "oscillators", "birdies", "ghosts", "responses", "mechanisms",
     )  # fmt: skip
     on_request: ClassVar[tuple[str, ...]] = ("channel_hits",)
 
+    trial: Trial = field(default=NO_TRIAL, kw_only=True)
+
     @property
     def names(self) -> tuple[str, ...]:
-        """Return the names of the tables; without a station list there are no ghosts."""
-        return tuple(name for name in self.table_names if name != "ghosts" or self.stations is not None)
+        """Return the names of the tables: ghosts and what changes need stations, what is heard also a front end."""
+        left_out = set() if self.stations is not None else {"ghosts", "heard", "changes"}
+        left_out |= {"heard"} if self.plan.front_end is None else set()
+        left_out |= set() if self.trial else {"changes"}
+        return tuple(name for name in self.table_names if name not in left_out)
 
     @cached_property
     def oscillators(self) -> Findings:
@@ -61,13 +55,7 @@ class Survey(Result):
 
         With the part of the dial over which that signal lies inside the band itself.
         """
-        tables = [
-            _response_table(self.plan, family.responses(self.plan, tuning))
-            for tuning in self.sides
-            for family in self.families
-            if family.responses
-        ]
-        return stack("Responses over the band", tables, RESPONSE_COLUMNS, details=("order",), by="order")
+        return responses(self.plan, self.sides, self.families)
 
     @cached_property
     def birdies(self) -> Findings:
@@ -80,6 +68,38 @@ class Survey(Result):
         if self.stations is None:
             return None
         return ghosts(self.plan, self.sides, self.stations, self.families)
+
+    @cached_property
+    def heard(self) -> Findings:
+        """What is heard by its level, worst first, one row a cause.
+
+        Raises
+        ------
+        ModelRangeError
+            Without a station list.
+        """
+        return heard(self.plan, self._listed_ghosts("what is heard"))
+
+    @cached_property
+    def changes(self) -> Findings:
+        """What the pad or the traps on trial change.
+
+        Raises
+        ------
+        ModelRangeError
+            Without a station list.
+        """
+        before = self._listed_ghosts("what a pad or a trap changes")
+        assert self.stations is not None
+        return changes(
+            self.plan, self.sides, self.stations, self.trial, ghosts=before, birdies=self.birdies,
+            families=self.families,
+        )  # fmt: skip
+
+    def _listed_ghosts(self, what: str) -> Findings:
+        if self.ghosts is None:
+            raise ModelRangeError(f"{what} needs a station list")
+        return self.ghosts
 
     @cached_property
     def check_list(self) -> Findings:
@@ -126,12 +146,26 @@ class Survey(Result):
         if self.stations is None:
             return super().headlines
         source = f" from {self.stations.source}" if self.stations.source else ""
-        return (*super().headlines, f"{len(self.stations)} stations{source}")
+        listed = f"{len(self.stations)} stations{source}"
+        return (*super().headlines, listed, *self._counts())
+
+    def _counts(self) -> Iterator[str]:
+        """Yield how many ghosts are heard by their level, how many are not, and how many have none."""
+        if self.plan.front_end is None or self.ghosts is None:
+            return
+        margins = self.ghosts.values("margin_db")
+        unknown = margins.count(None)
+        heard = sum(margin is not None and margin < 0 for margin in margins)
+        yield (
+            f"{len(margins)} ghosts of listed stations: {heard} heard by their level, {unknown} of unknown level, "
+            f"{len(margins) - heard - unknown} below being heard"
+        )
 
 
 def survey(
-    plan: Plan, stations: StationList | None = None, *, families: tuple[Family, ...] = FAMILIES
-) -> Survey:
+    plan: Plan, stations: StationList | None = None, *, trial: Trial = NO_TRIAL,
+    families: tuple[Family, ...] = FAMILIES,
+) -> Survey:  # fmt: skip
     """Survey a plan over its whole band: every response, birdie and ghost, and what to check.
 
     Parameters
@@ -140,86 +174,20 @@ def survey(
         The receiver; with its oscillator side unknown, both sides are answered.
     stations : StationList, optional
         Who is on the air; without it there are no ghosts.
+    trial : Trial
+        A pad or traps at the aerial: what they change is told beside what is there without them.
     families : tuple of Family
         The mechanisms to compute.
 
     Returns
     -------
     Survey
+
+    Raises
+    ------
+    ModelRangeError
+        A trial without a station list.
     """
-    return Survey(plan, stations, families)
-
-
-def _response_table(plan: Plan, sums: Sums) -> Findings:
-    low_hz, high_hz = plan.band.low_hz, plan.band.high_hz
-    low, high = ordered(sums.combinations.signal(low_hz), sums.combinations.signal(high_hz))
-    exists = high.num > 0
-    sums, low, high = sums.take(exists), low[exists], high[exists]
-    low = Ratios(np.maximum(low.num, 0), low.den)
-    dial_low, dial_high = _dial_in_band(plan, sums)
-    return sums.findings(
-        "Responses over the band",
-        low_hz=low,
-        high_hz=high,
-        dial_low_hz=dial_low,
-        dial_high_hz=dial_high,
-        rejection_db=np.full(len(sums), None, object),
-    )
-
-
-def _dial_in_band(plan: Plan, sums: Sums) -> tuple[Ratios, Ratios]:
-    """Return the part of the dial over which each response lies inside the band; "none" where nowhere."""
-    low_hz, high_hz = plan.band.low_hz, plan.band.high_hz
-    some = sums.combinations
-    one, other = ordered(some.dial(low_hz), some.dial(high_hz))
-    meets = touches(one, other, low_hz, high_hz)
-    one, other = clipped(one, low_hz, high_hz).where(meets), clipped(other, low_hz, high_hz).where(meets)
-    # A response that tuning does not move (a = 0) lies in the band over all of the dial or nowhere.
-    signal = some.signal(low_hz)
-    fixed = (some.a == 0) & touches(signal, signal, low_hz, high_hz)
-    return one.replaced(fixed, low_hz), other.replaced(fixed, high_hz)
-
-
-def birdies(
-    plan: Plan, sides: Sequence[Tuning], families: Sequence[Family] = FAMILIES, *, low_hz: Fraction | int | None = None,
-    high_hz: Fraction | int | None = None,
-) -> Findings:  # fmt: skip
-    """Return the spots of the dial at which the set disturbs itself, along the dial.
-
-    Parameters
-    ----------
-    plan : Plan
-        The receiver.
-    sides : sequence of Tuning
-        Oscillator sides to answer for.
-    families : sequence of Family
-        The mechanisms to compute.
-    low_hz, high_hz : Fraction or int, optional [Hz]
-        Part of the dial to look at, the band by default.  Ranges from the IF tolerance are clipped to the band.
-    """
-    start, stop = low_hz or plan.band.low_hz, high_hz or plan.band.high_hz
-    tables = [
-        _birdie_table(plan, family.birdies(plan, tuning), start, stop)
-        for tuning in sides
-        for family in families
-        if family.birdies
-    ]
-    table = stack("Birdies", tables, BIRDIE_COLUMNS, details=("order",), by="order")
-    return table.take(np.argsort(table.hertz("dial_hz").rough(), kind="stable"))
-
-
-def _birdie_table(plan: Plan, sums: Sums, start_hz: Fraction | int, stop_hz: Fraction | int) -> Findings:
-    conversion = plan.conversion[0]
-    some = sums.combinations
-    low, high = ordered(
-        some.own_dial(conversion.intermediate_hz - conversion.tolerance_hz),
-        some.own_dial(conversion.intermediate_hz + conversion.tolerance_hz),
-    )
-    meets = touches(low, high, start_hz, stop_hz)
-    sums, low, high = sums.take(meets), low[meets], high[meets]
-    return sums.findings(
-        "Birdies",
-        dial_hz=sums.combinations.own_dial(),
-        dial_low_hz=clipped(low, plan.band.low_hz, plan.band.high_hz),
-        dial_high_hz=clipped(high, plan.band.low_hz, plan.band.high_hz),
-    )
+    if trial and stations is None:
+        raise ModelRangeError("what a pad or a trap changes needs a station list")
+    return Survey(plan, stations, families, trial=trial)

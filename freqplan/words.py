@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
-from freqplan.hertz import HZ_IN, Rounding
+from freqplan.hertz import HZ_IN, Rounding, decimal_text
 from freqplan.mixing import Tuning
 
 
@@ -36,6 +36,20 @@ def mixing_sum(
     return f"{left} {equals(signal_hz, oscillator_hz, own_if, rounding=rounding)} {rounding.fine(own_if)}"
 
 
+def signal_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> str:
+    """Write the sum behind a ghost, the dial on its exact setting; everywhere, the signal against the IF."""
+    if row["dial_hz"] is None:
+        signal = times(row["m"], row["station_hz"], rounding)
+        return f"{signal} against the IF of {rounding.fine(tuning.intermediate_hz)}"
+    if row["m"] is None:
+        own = rounding.fine(tuning.oscillator_hz(row["dial_hz"]))
+        return f"at {rounding.fine(row['dial_hz'])} the oscillator is on {own}"
+    return mixing_sum(
+        tuning=tuning, m=row["m"], n=row["n"], e=row["e"], dial_hz=row["dial_hz"],
+        signal_hz=row["station_hz"], rounding=rounding,
+    )  # fmt: skip
+
+
 def birdie_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> str:
     """Write the sum behind one row of a table of birdies."""
     dial, own_if = row["dial_hz"], tuning.intermediate_hz
@@ -51,6 +65,12 @@ def birdie_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> st
     return row["name"] or rounding.fine(dial)
 
 
+def setting(hertz: Fraction | int, rounding: Rounding) -> str:
+    """Write a dial setting as the dial has it, or more finely where it lies between two marks."""
+    text = rounding.dial(hertz)
+    return text if Fraction(text) * HZ_IN[rounding.unit] == hertz else rounding.fine(hertz)
+
+
 def span(low_hz: Fraction | int, high_hz: Fraction | int, rounding: Rounding) -> str:
     """Write a range of frequencies, or the one frequency when both ends are the same."""
     low, high = rounding.fine(low_hz), rounding.fine(high_hz)
@@ -61,3 +81,27 @@ def dial_span(low_hz: Fraction | int, high_hz: Fraction | int, rounding: Roundin
     """Write a part of the dial, at the dial's rounding."""
     low, high = rounding.dial(low_hz), rounding.dial(high_hz)
     return low if low == high else f"{low}-{high}"
+
+
+def heard_words(row: Mapping[str, Any], rounding: Rounding) -> str:
+    """Write what is heard, where and by how much, such as ``heard on 95.9 as a ghost, 22 dB out of the noise``.
+
+    Parameters
+    ----------
+    row : mapping
+        ``heard`` (not None), ``heard_on_hz, wanted, ratio_db, pitch_hz, loudness_db, margin_db``.
+    rounding : Rounding
+        How the band's frequencies are written.
+    """
+    on, who, margin = f"on {setting(row['heard_on_hz'], rounding)}", row["wanted"], row["margin_db"]
+    if row["heard"] == "nothing":
+        return f"stays {margin:.0f} dB below being heard"
+    if who is None:
+        what = "a ghost" if row["heard"] == "ghost" else "bursts of its modulation"
+        return f"heard {on} as {what}, {-margin:.0f} dB out of the noise"
+    if row["heard"] == "whistle":
+        pitch = decimal_text(row["pitch_hz"], unit_hz=HZ_IN["kHz"], decimals=1)
+        return f"{on} a whistle of {pitch} kHz on {who}, {-row['loudness_db']:.0f} dB below full programme"
+    if row["heard"] == "ghost":
+        return f"{on} it takes over from {who}, {row['ratio_db']:.0f} dB stronger"
+    return f"{on} rough noise on {who}, {-margin:.0f} dB more than is tolerable"

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from freqplan.decibel import finite, parse_decibel, parse_microseconds
+from freqplan.decibel import dbm_of_dbuv, dbuv_of_dbm, finite, parse_decibel, parse_microseconds
 from freqplan.hertz import QuantityError
 
 
@@ -55,3 +57,18 @@ def test_only_finite_numbers(value):
 @given(st.decimals(-999, 999, places=2))
 def test_every_decimal_number_is_read_as_python_reads_it(value):
     assert parse_decibel(f"{value} dBm", "dBm") == float(value)
+
+
+# sqrt(1 mW * R): 223.6 mV in 50 ohm, 273.9 mV in 75 ohm; exact, printed to two decimals.
+@pytest.mark.parametrize(("impedance_ohm", "dbuv"), [(1, 90.0), (50, 106.99), (75, 108.75), (600, 117.78)])
+def test_a_milliwatt_as_a_voltage(impedance_ohm, dbuv):
+    assert dbuv_of_dbm(0.0, impedance_ohm) == pytest.approx(dbuv, abs=0.005)
+
+
+@given(st.floats(-200, 200), st.floats(0.1, 10_000))
+def test_power_and_voltage_by_ohms_law_and_back(level_dbm, impedance_ohm):
+    watts = 10 ** (level_dbm / 10) / 1000
+    microvolts = 1e6 * math.sqrt(watts * impedance_ohm)
+    level_dbuv = dbuv_of_dbm(level_dbm, impedance_ohm)
+    assert level_dbuv == pytest.approx(20 * math.log10(microvolts), abs=1e-9)
+    assert dbm_of_dbuv(level_dbuv, impedance_ohm) == pytest.approx(level_dbm, abs=1e-9)

@@ -219,7 +219,9 @@ def test_a_mixer_kind_without_its_figures_is_allowed_with_a_caution():
     ("plan", "words"),
     [
         (lambda: fm(mixer=Mixer(kind="exponential")), "oscillator_drive"),
-        (lambda: fm(mixer=Mixer(kind="polynomial")), "coefficients"),
+        (lambda: fm(mixer=Mixer(kind="polynomial")), "oscillator_drive"),
+        (lambda: fm(mixer=Mixer(kind="square-law")), "oscillator_drive"),
+        (lambda: fm(mixer=Mixer(kind="polynomial", oscillator_drive=0.5)), "coefficients"),
         (lambda: fm(if_filter=IfFilter(bandwidth_hz=2 * 10_700_000)), "twice the IF"),
     ],
 )
@@ -231,6 +233,8 @@ def test_other_cautions(plan, words):
 def test_a_front_end_without_floor_or_detuning_says_which_it_took():
     told = fm(front_end=FrontEnd(gain_db=20.0)).defaults
     assert "front end rejects 80 dB at most" in told
+    assert "aerial and mixer 75 ohm" in told
+    assert "wanted station 54 dB(uV) where none is listed" in told
     assert "front end tuned to the dial setting" in told
 
 
@@ -245,3 +249,8 @@ def test_at_the_highest_orders_and_frequencies_every_product_fits_its_array():
     highest = max(HIGHEST_ORDER, HIGHEST_IF_HARMONIC)
     numerator = highest * 2 * HIGHEST_HZ + HIGHEST_HZ
     assert numerator * highest < 2**63
+
+
+def test_skirts_of_the_if_filter_follow_its_bandwidth_unless_given():
+    assert IfFilter(bandwidth_hz=180_000).skirts_hz == 320_000
+    assert IfFilter(bandwidth_hz=180_000, bandwidth_20db_hz=400_000).skirts_hz == 400_000

@@ -40,6 +40,7 @@ intermediate = "455 kHz"
 fixed_oscillator = "10.245 MHz"
 [if_filter]
 bandwidth = "180 kHz"
+bandwidth_20db = "400 kHz"
 [front_end]
 circuits_before_rf_stage = 1
 circuits_before_mixer = 2
@@ -47,6 +48,9 @@ loaded_q = 45.5
 floor = "80 dB"
 detuning = "-20 kHz"
 gain = "20 dB"
+impedance = "50 ohm"
+wanted = "40 dBµV"
+sensitivity = "3.5 dBuV"
 [mixer]
 kind = "measured"
 reference = "-30 dBm"
@@ -88,6 +92,8 @@ def test_every_key_of_a_whole_plan_is_read():
         80.0,
         -20_000,
     )
+    assert (plan.front_end.impedance_ohm, plan.front_end.wanted_dbuv) == (50.0, 40.0)
+    assert (plan.front_end.sensitivity_dbuv, plan.if_filter.bandwidth_20db_hz) == (3.5, 400_000)
     assert plan.mixer.reference_dbm == -30.0
     assert [(row.m, row.n, row.db) for row in plan.mixer.suppression] == [(2, 2, 55.0), (3, 0, 61.5)]
     assert plan.rf_stage is not None

@@ -10,14 +10,18 @@ from typing import TYPE_CHECKING
 
 import click
 
+from freqplan.cli.output import deliver
 from freqplan.errors import FreqplanError, PlanError, shortened
 
 if TYPE_CHECKING:
+    from freqplan.changes import Trial
     from freqplan.plan import Plan
+    from freqplan.results import Result
     from freqplan.stations import StationList
 
 FORMATS = ("table", "markdown", "csv", "json", "html", "latex")
 MOST_REMARKS, LONGEST_REMARK = 50, 500
+MOST_LOSS_DB = 150
 _BARE = re.compile(r"[0-9]+(\.[0-9]+)?", re.ASCII)
 
 
@@ -51,9 +55,25 @@ def conversion(command: Callable[..., None]) -> Callable[..., None]:
     return click.option("--oscillator", type=sides, help="Another side of the oscillator.")(command)
 
 
+def trial(command: Callable[..., None]) -> Callable[..., None]:
+    """Add the options that try something between aerial and set."""
+    command = click.option(
+        "--notch", "notches", multiple=True, metavar="F,DB",
+        help='Try a trap, such as "101.2 MHz,30 dB"; may be repeated.',
+    )(command)  # fmt: skip
+    return click.option("--pad", metavar="DB", help='Try a pad in the aerial lead, such as "10 dB".')(command)
+
+
 stations = click.option(
     "--stations", metavar="CSV", help="Who is on the air: a list of names and frequencies."
 )
+
+
+def give(result: Result, *, form: str, output: str | None, table: str | None, limit: int | None) -> None:
+    """Write a result where it is wanted, in the form wanted."""
+    from freqplan.tables import render
+
+    deliver(render(result, form, table=table, limit=limit), output, utf8=form != "table")
 
 
 def one_reader(plan: str, stations: str | None) -> None:
@@ -110,6 +130,49 @@ def read_hertz(text: str | None, option: str) -> int | None:
         return None
     try:
         return parse_hertz(text)
+    except QuantityError as error:
+        raise FreqplanError(f"{option} {shortened(text)!r}: {error}") from None
+
+
+def read_trial(pad: str | None, notches: tuple[str, ...], stations: str | None) -> Trial:
+    """Read what is to be tried between aerial and set; it needs a station list."""
+    from freqplan.changes import Notch, Trial
+
+    if (pad or notches) and stations is None:
+        raise click.UsageError(
+            "--pad and --notch need --stations: what they change is what these stations do"
+        )
+    traps = []
+    for text in notches:
+        where, comma, depth = text.partition(",")
+        if not comma:
+            raise FreqplanError(
+                f'--notch {shortened(text)!r}: frequency and depth are needed; write for example "101.2 MHz,30 dB"'
+            )
+        hertz = read_hertz(where, "--notch")
+        if not hertz:
+            raise FreqplanError(f"--notch {shortened(text)!r}: zero is not a frequency")
+        traps.append(Notch(hertz, read_loss(depth, "--notch")))
+    return Trial(read_loss(pad, "--pad") if pad is not None else 0.0, tuple(traps))
+
+
+def read_loss(text: str, option: str) -> float:
+    """Read how much something takes off, in dB."""
+    loss = read_decibel(text, option)
+    if not 0 < loss <= MOST_LOSS_DB:
+        raise FreqplanError(
+            f'{option} {shortened(text)!r}: must be above 0 and at most {MOST_LOSS_DB} dB; write for example "10 dB"'
+        )
+    return loss
+
+
+def read_decibel(text: str, option: str) -> float:
+    """Read a ratio written with its unit."""
+    from freqplan.decibel import parse_decibel
+    from freqplan.hertz import QuantityError
+
+    try:
+        return parse_decibel(text)
     except QuantityError as error:
         raise FreqplanError(f"{option} {shortened(text)!r}: {error}") from None
 

@@ -2,43 +2,34 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import click
 
 from freqplan.cli import options
-from freqplan.cli.output import deliver, keep_inputs
-
-if TYPE_CHECKING:
-    from freqplan.results import Result
-
-
-def _answer(result: Result, *, form: str, output: str | None, table: str | None, limit: int | None) -> None:
-    from freqplan.tables import render
-
-    deliver(render(result, form, table=table, limit=limit), output, utf8=form != "table")
+from freqplan.cli.output import keep_inputs
 
 
 @click.command()
 @options.common
 @options.conversion
 @options.stations
+@options.trial
 def survey(
     plan: str, form: str, output: str | None, table: str | None, limit: int | None, orders: str | None,
-    oscillator: str | None, intermediate: str | None, stations: str | None,
+    oscillator: str | None, intermediate: str | None, stations: str | None, pad: str | None, notches: tuple[str, ...],
 ) -> None:  # fmt: skip
     """Everything over the whole band, and the frequencies to check.
 
-    PLAN is a plan file, or - for standard input. Tables: check_list, oscillators, birdies, ghosts and
-    channel_hits (with --stations), responses, mechanisms.
+    PLAN is a plan file, or - for standard input. Tables: check_list, oscillators, birdies, responses,
+    mechanisms; with --stations also heard, ghosts and channel_hits, and with --pad or --notch changes.
     """
     from freqplan.surveys import survey as answer
 
     options.one_reader(plan, stations)
+    tried = options.read_trial(pad, notches, stations)
     keep_inputs(output, plan, stations)
     receiver = options.read_plan(plan, orders=orders, oscillator=oscillator, intermediate=intermediate)
-    result = answer(receiver, options.read_stations(stations))
-    _answer(result, form=form, output=output, table=table, limit=limit)
+    result = answer(receiver, options.read_stations(stations), trial=tried)
+    options.give(result, form=form, output=output, table=table, limit=limit)
 
 
 @click.command()
@@ -46,9 +37,11 @@ def survey(
 @click.argument("frequency", metavar="FREQ")
 @options.conversion
 @options.stations
+@options.trial
 def channel(
     plan: str, frequency: str, form: str, output: str | None, table: str | None, limit: int | None,
-    orders: str | None, oscillator: str | None, intermediate: str | None, stations: str | None,
+    orders: str | None, oscillator: str | None, intermediate: str | None, stations: str | None, pad: str | None,
+    notches: tuple[str, ...],
 ) -> None:  # fmt: skip
     """Everything that can be heard at one dial setting.
 
@@ -58,11 +51,12 @@ def channel(
     from freqplan.channels import channel as answer
 
     options.one_reader(plan, stations)
+    tried = options.read_trial(pad, notches, stations)
     keep_inputs(output, plan, stations)
     receiver = options.read_plan(plan, orders=orders, oscillator=oscillator, intermediate=intermediate)
     dial_hz = options.read_dial(frequency, receiver)
-    result = answer(receiver, dial_hz, options.read_stations(stations))
-    _answer(result, form=form, output=output, table=table, limit=limit)
+    result = answer(receiver, dial_hz, options.read_stations(stations), trial=tried)
+    options.give(result, form=form, output=output, table=table, limit=limit)
 
 
 @click.command()
@@ -84,4 +78,4 @@ def compare(
     receiver = options.read_plan(plan, orders=orders)
     chosen = [options.read_hertz(text, "--intermediate") for text in intermediates]
     result = answer(receiver, [hertz for hertz in chosen if hertz is not None])
-    _answer(result, form=form, output=output, table=table, limit=limit)
+    options.give(result, form=form, output=output, table=table, limit=limit)

@@ -75,6 +75,12 @@ class Sums:
     def __len__(self) -> int:
         return len(self.combinations)
 
+    def array(self, name: str) -> np.ndarray:
+        """Return a column that is no frequency."""
+        values = self.columns[name]
+        assert isinstance(values, np.ndarray)
+        return values
+
     def take(self, keep: np.ndarray) -> Sums:
         """Return the rows selected by a mask or an index array."""
         chosen = {name: values[keep] for name, values in self.columns.items()}

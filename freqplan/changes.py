@@ -1,0 +1,150 @@
+"""What a pad or a trap at the aerial changes: before and after, by the level laws.
+
+A product of signal order m falls m dB for each dB that its station is weakened, and a station on which it is heard
+falls by what that one is weakened; the difference is what one hears.  It holds without any level known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from freqplan.decibel import Float64
+from freqplan.findings import Findings, Values, stack, text_column
+from freqplan.ghosts import ghosts as ghost_table
+from freqplan.hearing import wanted
+from freqplan.hertz import Int64, Ratios
+from freqplan.mechanisms import Family
+from freqplan.mixing import Tuning
+
+if TYPE_CHECKING:
+    from freqplan.plan import Plan
+    from freqplan.stations import StationList
+
+NAMING = ("station", "station_hz", "mechanism", "oscillator", "k", "m", "n", "e")
+COLUMNS = (
+    "heard_on_hz", "wanted", *NAMING, "heard", "margin_db", "change_db", "margin_after_db", "heard_after", "order",
+)  # fmt: skip
+DETAILS = ("station_hz", "e", "order")
+
+
+@dataclass(frozen=True)
+class Notch:
+    """A trap at the aerial socket.
+
+    Attributes
+    ----------
+    frequency_hz : int [Hz]
+        What it is tuned to.
+    depth_db : float [dB]
+        How much it takes off stations within half the IF filter of that; others pass.
+    """
+
+    frequency_hz: int
+    depth_db: float
+
+
+@dataclass(frozen=True)
+class Trial:
+    """What is tried between aerial and set: a pad of `pad_db` [dB] and traps; false where there is neither."""
+
+    pad_db: float = 0.0
+    notches: tuple[Notch, ...] = ()
+
+    def __bool__(self) -> bool:
+        return self.pad_db != 0 or bool(self.notches)
+
+    def loss_db(self, plan: Plan, frequency_hz: Int64) -> Float64:
+        """Return what is taken off carriers (k,) [dB]."""
+        loss = np.full(len(frequency_hz), float(self.pad_db))
+        for notch in self.notches:
+            near = 2 * np.abs(frequency_hz - notch.frequency_hz) <= plan.if_filter.bandwidth_hz
+            loss += np.where(near, notch.depth_db, 0.0)
+        return loss
+
+
+NO_TRIAL = Trial()
+
+
+def changes(
+    plan: Plan, sides: Sequence[Tuning], stations: StationList, trial: Trial, *, ghosts: Findings, birdies: Findings,
+    families: Sequence[Family],
+) -> Findings:  # fmt: skip
+    """Return what a trial changes: ghosts of stations it weakens or that fall on such, and birdies on these.
+
+    Parameters
+    ----------
+    plan, sides, stations, families
+        As for `ghosts.ghosts`.
+    trial : Trial
+        Pad and traps.
+    ghosts, birdies : Findings
+        Those of the survey, without the trial.
+
+    Returns
+    -------
+    Findings
+        What is heard first, worst first; then by order.  ``change_db`` is negative where it gets better.
+    """
+    after = ghost_table(plan, sides, stations.weakened(trial.loss_db(plan, stations.frequency_hz)), families)
+    tables = [_of_ghosts(plan, stations, trial, ghosts, after), _of_birdies(plan, stations, trial, birdies)]
+    table = stack("What the pad or trap changes", tables, COLUMNS, details=DETAILS)
+    margins = [table.values(name) for name in ("margin_db", "margin_after_db", "order")]
+    rank = [
+        (0, *_least(before, then)) if before is not None else (1, order)
+        for before, then, order in zip(*margins, strict=True)
+    ]
+    return table.take(np.array(sorted(range(len(rank)), key=rank.__getitem__), dtype=np.int64))
+
+
+def _least(*margins: float | None) -> tuple[float, ...]:
+    return (min(margin for margin in margins if margin is not None),)
+
+
+def _of_ghosts(
+    plan: Plan, stations: StationList, trial: Trial, before: Findings, after: Findings
+) -> Findings:
+    heard_on, nearest = before.hertz("heard_on_hz"), before.hertz("channel_hz")
+    channel = np.where(heard_on.known, heard_on.num, np.where(nearest.known, nearest.num, plan.band.low_hz))
+    on_air = wanted(plan, stations, channel)
+    source = trial.loss_db(plan, before.hertz("station_hz").num)
+    own = np.where(on_air.place >= 0, trial.loss_db(plan, on_air.frequency_hz), 0.0)
+    law = np.array([np.nan if one is None else one for one in before.values("level_law")], dtype=np.float64)
+    touched = (source != 0) | (own != 0)
+    place: dict[str, Values] = {
+        "heard_on_hz": Ratios(channel),
+        "wanted": np.array([*stations.names, None], object)[on_air.place],
+    }
+    named = {
+        name: before[name] for name in (*NAMING, "order", "heard", "margin_db") if name in before.columns
+    }
+    then = {
+        "heard_after": after["heard"],
+        "margin_after_db": after["margin_db"],
+        "change_db": own - law * source,
+    }
+    return Findings("", {**place, **named, **then}).take(touched)
+
+
+def _of_birdies(plan: Plan, stations: StationList, trial: Trial, birdies: Findings) -> Findings:
+    """Return one row for each listed station within half the IF filter of a birdie's range."""
+    found: list[dict[str, Any]] = []
+    half = plan.if_filter.bandwidth_hz
+    loss = trial.loss_db(plan, stations.frequency_hz)
+    for row in birdies.rows():
+        low, high = 2 * row["dial_low_hz"] - half, 2 * row["dial_high_hz"] + half
+        near = (
+            (2 * stations.frequency_hz >= float(low))
+            & (2 * stations.frequency_hz <= float(high))
+            & (loss != 0)
+        )
+        for who in np.flatnonzero(near).tolist():
+            change = (1 - (row["level_law"] or 0)) * loss[who]
+            channel = plan.nearest_channel_hz(int(stations.frequency_hz[who]))
+            found.append({**row, "wanted": stations.names[who], "heard_on_hz": channel, "change_db": change})
+    names = ("mechanism", "oscillator", "k", "m", "n", "e", "wanted", "change_db", "order")
+    columns = {name: text_column([row[name] for row in found]) for name in names}
+    return Findings("", {**columns, "heard_on_hz": Ratios.of([row["heard_on_hz"] for row in found])})

@@ -1,0 +1,222 @@
+"""Levels of products: how strong a signal must be, and how strong a station comes out.
+
+A product of signal order m moves m dB for each dB of its signal.  With S how far it lies below the wanted product for
+a signal of level P0 at the mixer, G the gain from aerial to mixer and A(f) the loss before the mixer, a signal of
+level P on fX is as strong in the IF as a wanted station of this level at the aerial::
+
+    m*(P - A(fX)) + A(fT) - S - (m - 1)*(P0 - G)
+
+and rejection is how far P lies above the wanted level when both are equal.  All levels in dB(uV), so that
+the numbers of the aerial and of the mixer join in one impedance.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import factorial, log10, prod
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from freqplan.decibel import Float64, dbuv_of_dbm
+from freqplan.hertz import Int64
+from freqplan.mixers import reference_dbuv, suppressions_db
+from freqplan.preselectors import Preselector, preselector
+
+if TYPE_CHECKING:
+    from freqplan.plan import FrontEnd, Plan
+
+THERMAL_DBM_PER_HZ = 10 * log10(1.380649e-23 * 290 / 1e-3)
+"""Thermal noise at 290 K in 1 Hz; Boltzmann constant exact by definition."""
+
+ABOVE_THERMAL_DB = 17.0
+"""Noise figure 7 dB, and 10 dB of carrier over noise at the FM threshold; common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Levels:
+    """What a plan says of levels.
+
+    Attributes
+    ----------
+    plan : Plan
+        The receiver; it has a front end.
+    selectivity : Preselector
+        The loss before its mixer.
+    """
+
+    plan: Plan
+    selectivity: Preselector
+
+    @property
+    def front_end(self) -> FrontEnd:
+        """The front end of the plan."""
+        return self.selectivity.front_end
+
+    @property
+    def sensitivity_dbuv(self) -> float:
+        """Return the least level at the aerial that rises out of the noise [dB(uV)].
+
+        The one given, or thermal noise in the IF filter and `ABOVE_THERMAL_DB`.
+        """
+        if self.front_end.sensitivity_dbuv is not None:
+            return self.front_end.sensitivity_dbuv
+        noise_dbm = THERMAL_DBM_PER_HZ + 10 * log10(self.plan.if_filter.bandwidth_hz)
+        return dbuv_of_dbm(noise_dbm, self.front_end.impedance_ohm) + ABOVE_THERMAL_DB
+
+    def rejection_db(
+        self,
+        m: Int64,
+        n: Int64,
+        *,
+        signal_hz: npt.ArrayLike,
+        dial_hz: npt.ArrayLike,
+        wanted_dbuv: npt.ArrayLike,
+    ) -> Float64:
+        """Return how much stronger than the wanted station a signal must be for equal output [dB].
+
+        Parameters
+        ----------
+        m, n : (k,) int64
+            Harmonics of signal and oscillator.
+        signal_hz, dial_hz : (k,) or scalar [Hz]
+            The signal and the dial setting at which it falls on the IF.
+        wanted_dbuv : (k,) or scalar [dB(uV)]
+            Level of the wanted station at the aerial.
+
+        Returns
+        -------
+        (k,) float64 [dB]
+            ``(S + (m-1)(P0 - Pw - G))/m + A(fX) - A(fT)/m``; NaN where a part of it is unknown.
+        """
+        mixer = self._mixer_db(m, n) - (m - 1) * np.asarray(wanted_dbuv)
+        lost = self.selectivity.loss_db(signal_hz, dial_hz)
+        on_tune = self.selectivity.loss_db(dial_hz, dial_hz)
+        rejection: Float64 = (mixer - on_tune) / m + lost
+        return rejection
+
+    def equivalent_dbuv(
+        self,
+        m: Int64,
+        n: Int64,
+        *,
+        signal_hz: npt.ArrayLike,
+        dial_hz: npt.ArrayLike,
+        level_dbuv: npt.ArrayLike,
+    ) -> Float64:
+        """Return the level of a wanted station that would be as strong in the IF as a signal [dB(uV)].
+
+        Parameters
+        ----------
+        m, n : (k,) int64
+            Harmonics of signal and oscillator.
+        signal_hz, dial_hz : (k,) or scalar [Hz]
+            The signal and the dial setting.
+        level_dbuv : (k,) or scalar [dB(uV)]
+            Level of the signal at the aerial.
+        """
+        at_mixer = np.asarray(level_dbuv) - self.selectivity.loss_db(signal_hz, dial_hz)
+        level: Float64 = m * at_mixer + self.selectivity.loss_db(dial_hz, dial_hz) - self._mixer_db(m, n)
+        return level
+
+    def _mixer_db(self, m: Int64, n: Int64) -> Float64:
+        """Return S + (m - 1)(P0 - G); S alone for m = 1, whatever else is unknown."""
+        own = self.front_end
+        gain = np.nan if own.gain_db is None else own.gain_db
+        reference = reference_dbuv(self.plan.mixer, own.impedance_ohm) - gain
+        above = np.where(m == 1, 0.0, (m - 1) * reference)
+        total: Float64 = suppressions_db(self.plan.mixer, m, n) + above
+        return total
+
+    def mixer_product_dbuv(
+        self,
+        times: tuple[int, ...],
+        signals_hz: tuple[int, ...],
+        levels_dbuv: tuple[float, ...],
+        *,
+        n: int,
+        dial_hz: int,
+    ) -> float:
+        """Return the equivalent level of a product that several stations make in the mixer [dB(uV)].
+
+        Parameters
+        ----------
+        times : tuple of int
+            How many times each station is taken, such as (2, -1) in 2A - B; the sign does not matter here.
+        signals_hz, levels_dbuv : tuple [Hz], [dB(uV)]
+            The stations and their levels at the aerial.
+        n : int
+            Harmonic of the oscillator that takes part.
+        dial_hz : int [Hz]
+            The dial setting.
+
+        Returns
+        -------
+        float
+            As for one signal of order m = sum of the times, and higher by the number of ways in which the
+            stations share it, m!/(product of the factorials): two equal ones at half-IF 6.02 dB.
+        """
+        counts = np.abs(times)
+        m = np.array([counts.sum()])
+        at_mixer = np.array(levels_dbuv) - self.selectivity.loss_db(np.array(signals_hz), dial_hz)
+        on_tune = self.selectivity.loss_db(dial_hz, dial_hz)
+        level = counts @ at_mixer + on_tune - self._mixer_db(m, np.array([n])) + _ways_db(counts.tolist())
+        return float(level[0])
+
+    def rf_stage_product_dbuv(
+        self, times: tuple[int, ...], signals_hz: tuple[int, ...], levels_dbuv: tuple[float, ...], *, product_hz: int,
+        dial_hz: int, n: int = 1,
+    ) -> float:  # fmt: skip
+        """Return the equivalent level of a product that several stations make in the RF stage [dB(uV)].
+
+        Parameters
+        ----------
+        times, signals_hz, levels_dbuv, dial_hz : as for `mixer_product_dbuv`
+            Of order two (A + B, A - B) or three (2A - B, A + B - C).
+        product_hz : int [Hz]
+            Where the product falls: it passes the circuits behind the RF stage there.
+        n : int
+            Harmonic of the oscillator that brings it to the IF; 0 where it falls on the IF itself.
+
+        Returns
+        -------
+        float
+            NaN where the intercept point, or the split of the selectivity, is unknown.
+
+        Notes
+        -----
+        With levels at the RF stage and two-tone intercept points: ``PA + PB - IIP2``, ``2 PA + PB - 2 IIP3``, and
+        6.02 dB more for three different stations.
+        """
+        counts = np.abs(times).tolist()
+        select, order = self.selectivity, sum(counts)
+        at_stage = np.array(levels_dbuv) - select.before_rf_stage_db(np.array(signals_hz), dial_hz)
+        made = float(np.array(counts) @ at_stage) - (order - 1) * self._intercept_dbuv(order)
+        made += _ways_db(counts) - _ways_db([1, 1] if order == 2 else [2, 1])
+        wanted = select.before_rf_stage_db(dial_hz, dial_hz) + select.before_mixer_db(dial_hz, dial_hz)
+        mixed = self._mixer_db(np.array([1]), np.array([n]))[0]
+        return float(made + wanted - select.before_mixer_db(product_hz, dial_hz) - mixed)
+
+    def _intercept_dbuv(self, order: int) -> float:
+        stage = self.plan.rf_stage
+        points = {} if stage is None else {2: stage.iip2_dbm, 3: stage.iip3_dbm}
+        point = points.get(order)
+        return float("nan") if point is None else dbuv_of_dbm(point, self.front_end.impedance_ohm)
+
+
+def _ways_db(counts: list[int]) -> float:
+    """Return 20 lg of the number of ways in which several stations share one product."""
+    return 20 * log10(factorial(sum(counts)) / prod(factorial(count) for count in counts))
+
+
+def levels_of(plan: Plan) -> Levels | None:
+    """Return what a plan says of levels, or None where it tells nothing of its front end.
+
+    Raises
+    ------
+    SweepError
+        The measured response of the front end cannot be read.
+    """
+    selectivity = preselector(plan)
+    return None if selectivity is None else Levels(plan, selectivity)

@@ -1,0 +1,164 @@
+"""What one hears with the dial at one place: levels of the stations that land on the IF there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from freqplan.changes import NO_TRIAL, Trial
+from freqplan.hearing import Hearing, Wanted, heard_best, hearing, wanted
+from freqplan.hertz import Int64, Ratios
+from freqplan.levels import Levels, levels_of
+from freqplan.mechanisms import Sums
+from freqplan.mixing import Tuning
+
+if TYPE_CHECKING:
+    from freqplan.findings import Values
+    from freqplan.plan import Plan
+    from freqplan.stations import StationList
+
+
+class Met(NamedTuple):
+    """Stations that reach the IF: rows of the sums, places in the list, offsets [Hz]; (h,) int64 each."""
+
+    rows: Int64
+    places: Int64
+    offsets: Int64
+
+
+@dataclass(frozen=True, eq=False)
+class Listening:
+    """The dial at one place.
+
+    Attributes
+    ----------
+    plan : Plan
+        The receiver.
+    dial_hz : int [Hz]
+        Where the dial stands.
+    stations : StationList or None
+        Who is on the air.
+    known : Levels or None
+        What the plan says of levels.
+    trial : Trial
+        A pad or traps to be tried.
+    """
+
+    plan: Plan
+    dial_hz: int
+    stations: StationList | None
+    known: Levels | None
+    trial: Trial
+
+    @classmethod
+    def at(cls, plan: Plan, dial_hz: int, stations: StationList | None, trial: Trial = NO_TRIAL) -> Listening:
+        """Listen at one dial setting.
+
+        Raises
+        ------
+        SweepError
+            The measured response of the front end cannot be read.
+        """
+        return cls(plan, dial_hz, stations, levels_of(plan), trial)
+
+    def on_air(self, stations: StationList) -> Wanted:
+        """Return who is tuned in, one entry."""
+        return wanted(self.plan, stations, np.array([self.dial_hz]))
+
+    @property
+    def wanted_name(self) -> str | None:
+        """Name of the station tuned in; None where nobody is listed."""
+        place = -1 if self.stations is None else int(self.on_air(self.stations).place[0])
+        return None if self.stations is None or place < 0 else self.stations.names[place]
+
+    @property
+    def wanted_dbuv(self) -> float | None:
+        """Level at the aerial of the wanted station, or of the plan's usual one; None without a front end."""
+        if self.known is None:
+            return None
+        listed = np.nan if self.stations is None else float(self.on_air(self.stations).level_dbuv[0])
+        return self.known.front_end.wanted_dbuv if np.isnan(listed) else listed
+
+    def columns(self, tuning: Tuning, sums: Sums, response: Ratios, met: Met) -> dict[str, Values]:
+        """Return the columns of levels for each sum (k,), of the station that is heard best where there are several.
+
+        Parameters
+        ----------
+        tuning : Tuning
+            The oscillator side.
+        sums : Sums
+            (k,) products.
+        response : (k,) Ratios [Hz]
+            The signals that land exactly on the IF.
+        met : Met
+            The listed stations near enough to these.
+        """
+        if "m" not in sums.columns:
+            return {}
+        columns: dict[str, Values] = {}
+        if self.known is not None:
+            signal = np.where(response.num > 0, response.rough(), np.nan)
+            columns["rejection_db"] = self.known.rejection_db(
+                sums.array("m"),
+                sums.array("n"),
+                signal_hz=signal,
+                dial_hz=self.dial_hz,
+                wanted_dbuv=self.wanted_dbuv or 0.0,
+            )
+        if self.stations is not None and len(met.rows):
+            columns |= self._heard(tuning, sums, met, self.stations)
+        return columns
+
+    def _heard(self, tuning: Tuning, sums: Sums, met: Met, stations: StationList) -> dict[str, Values]:
+        before = self._judged(tuning, sums, met, stations)
+        margin = np.full(len(met.rows), np.nan) if before is None else before.margin_db
+        best = heard_best(met.rows, margin, met.offsets)
+        rows = met.rows[best]
+        columns: dict[str, Values] = {}
+        if before is not None:
+            pitch = before.pitch_hz[best]
+            columns["pitch_hz"] = _spread(Ratios(pitch, np.where(pitch > 0, 1, 0)), rows, len(sums))
+            for name in (
+                "heard",
+                "level_dbuv",
+                "ratio_db",
+                "loudness_db",
+                "protection_margin_db",
+                "margin_db",
+            ):
+                columns[name] = _spread(getattr(before, name)[best], rows, len(sums))
+        if self.trial:
+            loss = self.trial.loss_db(self.plan, stations.frequency_hz)
+            own = self.on_air(stations).place[0]
+            law = sums.array("level_law")[rows]
+            change = (loss[own] if own >= 0 else 0.0) - law * loss[met.places[best]]
+            columns["change_db"] = _spread(change, rows, len(sums))
+            after = self._judged(tuning, sums, met, stations.weakened(loss))
+            if after is not None:
+                columns["margin_after_db"] = _spread(after.margin_db[best], rows, len(sums))
+                columns["heard_after"] = _spread(after.heard[best], rows, len(sums))
+        return columns
+
+    def _judged(self, tuning: Tuning, sums: Sums, met: Met, stations: StationList) -> Hearing | None:
+        if self.known is None:
+            return None
+        on_air = self.on_air(stations)
+        same = np.zeros(len(met.rows), dtype=np.int64)
+        here = Wanted(on_air.place[same], on_air.frequency_hz[same], on_air.level_dbuv[same])
+        return hearing(
+            self.known, tuning, sums.take(met.rows), channel_hz=np.full(len(same), self.dial_hz),
+            signal_hz=stations.frequency_hz[met.places], level_dbuv=stations.terminal_dbuv[met.places], on_air=here,
+        )  # fmt: skip
+
+
+def _spread(values: Values, rows: Int64, length: int) -> Values:
+    """Return a column of `length` with `values` at `rows` and nothing elsewhere."""
+    if isinstance(values, Ratios):
+        num, den = np.zeros((2, length), dtype=np.int64)
+        num[rows], den[rows] = values.num, values.den
+        return Ratios(num, den)
+    column = np.full(length, None, dtype=object)
+    column[rows] = values
+    return column

@@ -1,0 +1,113 @@
+"""What lands on the IF while the dial runs over the band, and how strong it must be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from freqplan.findings import Findings, stack
+from freqplan.hertz import Ratios
+from freqplan.levels import Levels, levels_of
+from freqplan.mechanisms import FAMILIES, Family, Sums
+from freqplan.mixing import Tuning
+from freqplan.reach import clipped, ordered, touches
+
+if TYPE_CHECKING:
+    from freqplan.plan import Plan
+
+RESPONSE_COLUMNS = (
+    "mechanism", "oscillator", "order", "m", "n", "e", "low_hz", "high_hz", "dial_low_hz", "dial_high_hz",
+    "tuning_slope", "beat_rate", "level_law", "rejection_db",
+)  # fmt: skip
+MOST_SETTINGS = 257
+"""Settings of the dial at which a rejection is reckoned to find the smallest."""
+
+
+def responses(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family] = FAMILIES) -> Findings:
+    """Return one row per (mechanism, m, n, e), lowest order first.
+
+    Parameters
+    ----------
+    plan : Plan
+        The receiver.
+    sides : sequence of Tuning
+        Oscillator sides to answer for.
+    families : sequence of Family
+        The mechanisms to compute.
+
+    Returns
+    -------
+    Findings
+        Range of the signal, the part of the dial over which it lies inside the band itself, and, with a front end,
+        the smallest rejection.
+
+    Raises
+    ------
+    SweepError
+        The measured response of the front end cannot be read.
+    """
+    known = levels_of(plan)
+    tables = [
+        _response_table(plan, family.responses(plan, tuning), known)
+        for tuning in sides
+        for family in families
+        if family.responses
+    ]
+    details = ("order",) if known is None else ("order", "tuning_slope")
+    return stack("Responses over the band", tables, RESPONSE_COLUMNS, details=details, by="order")
+
+
+def _response_table(plan: Plan, sums: Sums, known: Levels | None) -> Findings:
+    low_hz, high_hz = plan.band.low_hz, plan.band.high_hz
+    low, high = ordered(sums.combinations.signal(low_hz), sums.combinations.signal(high_hz))
+    exists = high.num > 0
+    sums, low, high = sums.take(exists), low[exists], high[exists]
+    low = Ratios(np.maximum(low.num, 0), low.den)
+    dial_low, dial_high = _dial_in_band(plan, sums)
+    return sums.findings(
+        "Responses over the band",
+        low_hz=low,
+        high_hz=high,
+        dial_low_hz=dial_low,
+        dial_high_hz=dial_high,
+        rejection_db=np.full(len(sums), None, object) if known is None else _least_rejection_db(known, sums),
+    )
+
+
+def _least_rejection_db(known: Levels, sums: Sums) -> np.ndarray:
+    """Return the smallest rejection over the dial, against the plan's usual wanted station; (k,) [dB].
+
+    Over the channels, or a few hundred of them, both ends, and the setting where the response crosses the very
+    frequency to which the front end is tuned.
+    """
+    plan, some = known.plan, sums.combinations
+    channels = np.linspace(plan.band.low_hz, plan.band.high_hz, MOST_SETTINGS)
+    detuning_hz = known.front_end.detuning_hz
+    with np.errstate(divide="ignore", invalid="ignore"):
+        crossing = -(some.b * some.intermediate_hz + some.fixed_hz + some.c * detuning_hz) / (some.a + some.c)
+        inside = (crossing >= plan.band.low_hz) & (crossing <= plan.band.high_hz)
+        own = np.where(inside, crossing, plan.band.low_hz)[:, None]
+        dial = np.concatenate([np.broadcast_to(channels, (len(sums), len(channels))), own], axis=1)
+        fixed = (some.b * some.intermediate_hz + some.fixed_hz)[:, None]
+        signal = -(some.a[:, None] * dial + fixed) / some.c[:, None]
+        rejection = known.rejection_db(
+            sums.array("m")[:, None], sums.array("n")[:, None], signal_hz=np.where(signal > 0, signal, np.nan),
+            dial_hz=dial, wanted_dbuv=known.front_end.wanted_dbuv,
+        )  # fmt: skip
+    least = np.nan_to_num(rejection, nan=np.inf).min(axis=1)
+    return np.where(np.isinf(least), np.nan, least)
+
+
+def _dial_in_band(plan: Plan, sums: Sums) -> tuple[Ratios, Ratios]:
+    """Return the part of the dial over which each response lies inside the band; "none" where nowhere."""
+    low_hz, high_hz = plan.band.low_hz, plan.band.high_hz
+    some = sums.combinations
+    one, other = ordered(some.dial(low_hz), some.dial(high_hz))
+    meets = touches(one, other, low_hz, high_hz)
+    one, other = clipped(one, low_hz, high_hz).where(meets), clipped(other, low_hz, high_hz).where(meets)
+    # A response that tuning does not move (a = 0) lies in the band over all of the dial or nowhere.
+    signal = some.signal(low_hz)
+    fixed = (some.a == 0) & touches(signal, signal, low_hz, high_hz)
+    return one.replaced(fixed, low_hz), other.replaced(fixed, high_hz)
