@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
-from math import ceil, floor, inf, isnan
+from math import inf, isnan
 from typing import TYPE_CHECKING, Any, TypeAlias
-
-import numpy as np
 
 from freqplan.hertz import Rounding
 from freqplan.mechanisms import Mechanism
@@ -73,7 +72,7 @@ class Card:
     words: Mapping[str, Mechanism]
     stations: StationList | None
 
-    @property
+    @cached_property
     def rounding(self) -> Rounding:
         """How this band's frequencies are written."""
         return self.plan.rounding
@@ -95,10 +94,17 @@ class Card:
         """Return the listed stations whose carrier lies within half the IF filter of a part of the dial."""
         if self.stations is None:
             return ()
-        half = Fraction(self.plan.if_filter.bandwidth_hz, 2)
-        hertz = self.stations.frequency_hz
-        near = (hertz >= ceil(low_hz - half)) & (hertz <= floor(high_hz + half))
-        return tuple(self.stations.names[place] for place in np.flatnonzero(near).tolist())
+        places, rising = self._rising
+        first = bisect_left(rising, 2 * low_hz - self.plan.if_filter.bandwidth_hz)
+        last = bisect_right(rising, 2 * high_hz + self.plan.if_filter.bandwidth_hz)
+        return tuple(self.stations.names[place] for place in sorted(places[first:last]))
+
+    @cached_property
+    def _rising(self) -> tuple[list[int], list[int]]:
+        """Places of the stations by rising frequency, and twice those frequencies [Hz]."""
+        assert self.stations is not None
+        places, hertz = self.stations.rising
+        return places.tolist(), (2 * hertz).tolist()
 
     def is_wanted(self, signal_hz: Fraction, dial_hz: Fraction) -> bool:
         """Return whether a signal is received as the station tuned in: within half the IF filter of the setting."""

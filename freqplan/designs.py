@@ -168,7 +168,7 @@ class Circuits(Result):
             sums = one_signal.responses(low, tuning)
             for row in np.flatnonzero(np.isin(sums.array("mechanism").astype(str), AGAINST)).tolist():
                 one = sums.take(np.array([row]))
-                signal = [one.combinations.signal(int(dial)).fractions()[0] for dial in settings]
+                signal = [one.combinations.signal(int(dial)).exact()[0] for dial in settings]
                 reach = [
                     (abs(float(circuits_detuning(float(hz), float(dial)))), int(dial), hz)
                     for dial, hz in zip(settings.tolist(), signal, strict=True)

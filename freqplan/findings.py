@@ -76,7 +76,7 @@ class Findings:
         """Return one column as exact Python values: Fraction, int, float, str, tuple or None."""
         column = self.columns[name]
         if isinstance(column, Ratios):
-            return column.fractions()
+            return column.exact()
         # NaN is the one value that differs from itself: an unknown level.
         return [None if value != value else value for value in column.tolist()]
 

@@ -184,11 +184,10 @@ class Ratios:
         """Return the column with `hertz` wherever `mask` (k,) is true."""
         return Ratios._ready(np.where(mask, hertz, self.num), np.where(mask, 1, self.den))
 
-    def fractions(self) -> list[Fraction | None]:
-        """Return the values in hertz, reduced; None where there is none."""
-        return [
-            Fraction(n, d) if d else None for n, d in zip(self.num.tolist(), self.den.tolist(), strict=True)
-        ]
+    def exact(self) -> list[Fraction | int | None]:
+        """Return the values in hertz: whole ones as integers, others as fractions; None where there is none."""
+        pairs = zip(self.num.tolist(), self.den.tolist(), strict=True)
+        return [None if d == 0 else n // d if n % d == 0 else Fraction(n, d) for n, d in pairs]
 
     def rough(self) -> npt.NDArray[np.float64]:
         """Return the values in hertz as floats, NaN where there is none; for sorting and drawing only."""
@@ -196,7 +195,7 @@ class Ratios:
             return np.where(self.known, self.num / self.den, np.nan)
 
     def __repr__(self) -> str:
-        return f"Ratios({self.fractions()!r})"
+        return f"Ratios({self.exact()!r})"
 
 
 def json_number(value: Fraction | None) -> int | float | None:
@@ -236,6 +235,10 @@ def decimal_text(value: Fraction | int, *, unit_hz: int, decimals: int, extra: i
     return f"{sign}{digits[:-decimals]}.{digits[-decimals:]}" if decimals else f"{sign}{digits}"
 
 
+MOST_EXTRA = 3
+"""Decimals that are added at most where they make a frequency exact."""
+
+
 @dataclass(frozen=True)
 class Rounding:
     """How a band's frequencies are written by the people who work on it.
@@ -260,4 +263,9 @@ class Rounding:
 
     def fine(self, value: Fraction | int) -> str:
         """Write an oscillator, IF or response frequency, such as ``108.80``."""
-        return decimal_text(value, unit_hz=HZ_IN[self.unit], decimals=self.fine_decimals, extra=3)
+        return decimal_text(value, unit_hz=HZ_IN[self.unit], decimals=self.fine_decimals, extra=MOST_EXTRA)
+
+    def is_exact(self, value: Fraction | int) -> bool:
+        """Return whether `fine` writes a frequency without rounding it."""
+        scale: int = 10 ** (self.fine_decimals + MOST_EXTRA)
+        return value.numerator * scale % (value.denominator * HZ_IN[self.unit]) == 0

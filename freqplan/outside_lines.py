@@ -13,6 +13,7 @@ from freqplan.hertz import HZ_IN, decimal_text
 from freqplan.services import describe, services_in
 from freqplan.words import dial_span, mixing_sum
 
+Example: TypeAlias = tuple[Fraction, Fraction]
 Part: TypeAlias = tuple[Fraction, Fraction] | None
 EXAMPLES = tuple(Fraction(share, 8) for share in (4, 3, 5, 2, 6, 1, 7, 8, 0))
 """Parts of the dial tried in turn for an example."""
@@ -26,6 +27,7 @@ def range_lines(card: Card, table: Findings) -> Iterator[Line]:
     for row in table.rows():
         part = None if row["dial_low_hz"] is None else (row["dial_low_hz"], row["dial_high_hz"])
         single = row["low_hz"] == row["high_hz"]
+        example = None if row["m"] is None else _example(card, row, part)
         yield Line(
             kind="outside",
             mechanism=row["mechanism"],
@@ -33,8 +35,8 @@ def range_lines(card: Card, table: Findings) -> Iterator[Line]:
             frequency_hz=row["low_hz"] if single else None,
             low_hz=None if single else row["low_hz"],
             high_hz=None if single else row["high_hz"],
-            why=_range_why(card, row, part),
-            what_to_do=_range_test(card, row, part),
+            why=_range_why(card, row, part, example),
+            what_to_do=_range_test(card, row, example),
             rank=(
                 _range_tier(card, row),
                 0,
@@ -53,7 +55,7 @@ def _range_tier(card: Card, row: Row) -> int:
     return 1 if card.stations is None or row["order"] <= FIRST_ORDERS else 2
 
 
-def _example(card: Card, row: Row, part: Part) -> tuple[Fraction, Fraction]:
+def _example(card: Card, row: Row, part: Part) -> Example:
     """Return a dial setting of the part concerned and the signal that lands on the IF there.
 
     As near to the middle as may be without the signal being one on which lives depend, on a free channel.
@@ -85,10 +87,10 @@ def _is_safety(hertz: Fraction) -> bool:
     return any(service.safety for service in services_in(hertz, hertz))
 
 
-def _range_why(card: Card, row: Row, part: Part) -> str:
+def _range_why(card: Card, row: Row, part: Part, example: Example | None) -> str:
     text = card.words[row["mechanism"]].title
-    if row["m"] is not None:
-        dial, signal = _example(card, row, part)
+    if example is not None:
+        dial, signal = example
         text += ": " + mixing_sum(
             tuning=card.tuning(row["oscillator"]), m=row["m"], n=row["n"], e=row["e"], dial_hz=dial,
             signal_hz=signal, rounding=card.rounding,
@@ -99,10 +101,10 @@ def _range_why(card: Card, row: Row, part: Part) -> str:
     return f"{text}; there: {lives}" if lives else text
 
 
-def _range_test(card: Card, row: Row, part: Part) -> str:
-    if row["m"] is None:
+def _range_test(card: Card, row: Row, example: Example | None) -> str:
+    if example is None:
         return card.check(row)
-    dial, signal = _example(card, row, part)
+    dial, signal = example
     setting, falls = card.rounding.dial(dial), 10 * row["level_law"]
     if _is_safety(signal):
         return (

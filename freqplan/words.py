@@ -17,8 +17,7 @@ def times(factor: int, value: Fraction | int, rounding: Rounding) -> str:
 
 def equals(*values: Fraction | int, rounding: Rounding) -> str:
     """Return "=" when every frequency of a sum is written exactly, else "≈"."""
-    exact = all(Fraction(rounding.fine(value)) * HZ_IN[rounding.unit] == value for value in values)
-    return "=" if exact else "≈"
+    return "=" if all(map(rounding.is_exact, values)) else "≈"
 
 
 def mixing_sum(

@@ -158,7 +158,7 @@ def meeting(taken, fixed, moved):
     """The dial setting on which taken*fixed + the sum of moved falls, by the equation with its fixed part."""
     one = np.ones(1, dtype=np.int64)
     some = Combinations(one, 0 * one, -taken * one, intermediate_hz=10_700_000, fixed_hz=-sum(moved) * one)
-    (dial,) = some.dial(fixed).fractions()
+    (dial,) = some.dial(fixed).exact()
     return dial
 
 
