@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 NAMING = ("station", "station_hz", "mechanism", "oscillator", "k", "m", "n", "e")
 COLUMNS = (
-    "heard_on_hz", "wanted", *NAMING, "heard", "margin_db", "change_db", "margin_after_db", "heard_after", "order",
+    "heard_on_hz", "wanted", *NAMING, "heard", "margin_db", "change_db", "margin_after_db", "heard_after", "then_on_hz", "order",
 )  # fmt: skip
 DETAILS = ("station_hz", "e", "order")
 
@@ -87,7 +87,8 @@ def changes(
     Returns
     -------
     Findings
-        What is heard first, worst first; then by order.  ``change_db`` is negative where it gets better.
+        What is heard first, worst first; then by order.  ``change_db`` is that at ``heard_on_hz``, negative where it
+        gets better; the margin after is that of the setting at which it then is heard best.
     """
     after = ghost_table(plan, sides, stations.weakened(trial.loss_db(plan, stations.frequency_hz)), families)
     tables = [_of_ghosts(plan, stations, trial, ghosts, after), _of_birdies(plan, stations, trial, birdies)]
@@ -113,6 +114,7 @@ def _of_ghosts(
     source = trial.loss_db(plan, before.hertz("station_hz").num)
     own = np.where(on_air.place >= 0, trial.loss_db(plan, on_air.frequency_hz), 0.0)
     law = np.array([np.nan if one is None else one for one in before.values("level_law")], dtype=np.float64)
+    moved = after.hertz("heard_on_hz")
     touched = (source != 0) | (own != 0)
     place: dict[str, Values] = {
         "heard_on_hz": Ratios(channel),
@@ -125,6 +127,7 @@ def _of_ghosts(
         "heard_after": after["heard"],
         "margin_after_db": after["margin_db"],
         "change_db": own - law * source,
+        "then_on_hz": moved.where((moved.num != channel) & moved.known),
     }
     return Findings("", {**place, **named, **then}).take(touched)
 

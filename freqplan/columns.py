@@ -132,6 +132,11 @@ COLUMNS: Mapping[str, Column] = {
     "edge_loss_db": Column(
         "At the edge", "level", "Loss at the edge of the IF filter, at the low end of the dial."
     ),
+    "then_on_hz": Column(
+        "Then on",
+        "hertz",
+        "Setting at which it is heard best with the pad or trap, where that is another one.",
+    ),
     "intermediate_hz": Column("IF", "hertz", "Intermediate frequency."),
     "oscillator_low_hz": Column("Osc. from", "hertz", "Lowest oscillator frequency over the dial."),
     "oscillator_high_hz": Column("Osc. to", "hertz", "Highest oscillator frequency over the dial."),

@@ -85,7 +85,7 @@ class Circuits(Result):
         return Findings(
             "What the circuits must do, each at its worst",
             {name: every[name] for name in (*names, *Q_COLUMNS, "circuits")},
-            details=("e",),
+            details=("e", Q_COLUMNS[0]),
         )
 
     @cached_property

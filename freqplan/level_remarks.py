@@ -30,8 +30,8 @@ BY_MARGIN = (
 )
 
 
-def about_levels(plan: Plan, stations: StationList | None) -> Iterator[str]:
-    """Yield what is assumed of levels, one sentence or two each.
+def about_levels(plan: Plan, stations: StationList | None, *, card: bool) -> Iterator[str]:
+    """Yield what is assumed of levels, one sentence or two each; with `card` also how the list to check is ranked.
 
     Raises
     ------
@@ -40,15 +40,19 @@ def about_levels(plan: Plan, stations: StationList | None) -> Iterator[str]:
     """
     known = levels_of(plan)
     if known is None:
-        yield f"Levels are not computed, for the plan has no [front_end]: the list to check goes {BY_ORDER}."
+        order = f": the list to check goes {BY_ORDER}" if card else ""
+        yield f"Levels are not computed, for the plan has no [front_end]{order}."
         return
     if stations is None:
-        yield (
-            f"Rejection is told against a wanted station of {known.front_end.wanted_dbuv:g} dB(uV), the smallest over "
-            f"the dial. Without stations there is no level: the list to check goes {BY_ORDER}."
+        order = (
+            f", the smallest over the dial. Without stations the list to check goes {BY_ORDER}"
+            if card
+            else ""
         )
+        yield f"Rejection is told against a wanted station of {known.front_end.wanted_dbuv:g} dB(uV){order}."
     else:
-        yield BY_MARGIN
+        if card:
+            yield BY_MARGIN
         yield _yardsticks(known)
         yield from _about_stations(known, stations)
     yield from _about_the_set(known)
@@ -106,7 +110,7 @@ def _about_the_set(known: Levels) -> Iterator[str]:
             f"as measured with the dial on {hertz_text(dial_hz)}, and at other settings in proportion"
         )  # fmt: skip
         yield f"The front end's response is taken from {sweep.source}, {ends}, {how}; beyond it levels are unknown."
-        yield from sweep.remarks
+        yield from (f"{sweep.source}: {remark}." for remark in sweep.remarks)
     m, n = (part.ravel() for part in np.mgrid[1 : plan.orders.signal + 1, 0 : plan.orders.oscillator + 1])
     figures = suppressions_db(plan.mixer, m, n)
     pairs = [f"({i},{j})" for i, j, db in zip(m, n, figures, strict=True) if not np.isnan(db)]

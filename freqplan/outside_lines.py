@@ -97,6 +97,8 @@ def _range_why(card: Card, row: Row, part: Part, example: Example | None) -> str
         )  # fmt: skip
     if part is not None:
         text += f"; inside the band with the dial at {dial_span(*part, card.rounding)}"
+    if row["rejection_db"] is not None:
+        text += f"; rejected by {row['rejection_db']:.0f} dB or more"
     lives = describe(row["low_hz"], row["high_hz"], card.rounding)
     return f"{text}; there: {lives}" if lives else text
 

@@ -22,12 +22,22 @@ BENCH_CAUTION = (
 REGION = "Services are named as in ITU Region 1."
 
 
-def assumptions(plan: Plan, stations: StationList | None) -> tuple[str, ...]:
-    """Return the defaults in force and the limits of the computation, one sentence each."""
-    return tuple(_assumptions(plan, stations))
+def assumptions(plan: Plan, stations: StationList | None, *, card: bool) -> tuple[str, ...]:
+    """Return the defaults in force and the limits of the computation, one sentence each.
+
+    Parameters
+    ----------
+    plan : Plan
+        The receiver.
+    stations : StationList or None
+        Who is on the air.
+    card : bool
+        Whether there is a list of frequencies to check, whose order is to be explained.
+    """
+    return tuple(_assumptions(plan, stations, card))
 
 
-def _assumptions(plan: Plan, stations: StationList | None) -> Iterator[str]:
+def _assumptions(plan: Plan, stations: StationList | None, card: bool) -> Iterator[str]:
     if plan.conversion[0].oscillator == "unknown":
         alone = (
             "; below the signal it would be zero or negative on part of the dial"
@@ -38,10 +48,11 @@ def _assumptions(plan: Plan, stations: StationList | None) -> Iterator[str]:
     yield from about_the_plan(plan)
     if stations is None:
         yield "No station list: ranges are given instead of ghosts."
-    yield from about_levels(plan, stations)
+    yield from about_levels(plan, stations, card=card)
     if stations is not None:
         yield from _about(plan, stations)
-        yield "Ranges without a listed station come last in it, but for the image and the IF itself."
+        if card:
+            yield "Ranges without a listed station come last in that list, but for the image and the IF itself."
     yield "Sums of several stations, clocks, decoder and other sets in the house are not computed."
     yield REGION
 

@@ -79,7 +79,7 @@ def _response_table(plan: Plan, sums: Sums, known: Levels | None) -> Findings:
 def _least_rejection_db(known: Levels, sums: Sums) -> np.ndarray:
     """Return the smallest rejection over the dial, against the plan's usual wanted station; (k,) [dB].
 
-    Over the channels, or a few hundred of them, both ends, and the setting where the response crosses the very
+    Over a few hundred settings, both ends among them, and the setting where the response crosses the very
     frequency to which the front end is tuned.
     """
     plan, some = known.plan, sums.combinations
@@ -96,7 +96,8 @@ def _least_rejection_db(known: Levels, sums: Sums) -> np.ndarray:
             sums.array("m")[:, None], sums.array("n")[:, None], signal_hz=np.where(signal > 0, signal, np.nan),
             dial_hz=dial, wanted_dbuv=known.front_end.wanted_dbuv,
         )  # fmt: skip
-    least = np.nan_to_num(rejection, nan=np.inf).min(axis=1)
+    # Unknown at one setting is unknown altogether: the smallest may lie just there.
+    least: np.ndarray = np.where(signal > 0, rejection, np.inf).min(axis=1)
     return np.where(np.isinf(least), np.nan, least)
 
 

@@ -61,7 +61,7 @@ class Result:
     @property
     def assumptions(self) -> tuple[str, ...]:
         """Return the defaults in force and the limits of the computation."""
-        return assumptions(self.plan, self.stations)
+        return assumptions(self.plan, self.stations, card=NAME in self.table_names)
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -120,7 +120,7 @@ class Result:
         return self.table(table or self.names[0]).to_dataframe()
 
     def readable(self, table: str | None = None, limit: int | None = None) -> Iterator[Readable]:
-        """Yield the tables as a person reads them, without empty ones.
+        """Yield the tables as a person reads them, without empty ones; details only where one table is asked for.
 
         Parameters
         ----------
@@ -137,7 +137,7 @@ class Result:
             if name == NAME:
                 heads, rows = card(shown, rounding, one_side=self.one_side)
             else:
-                heads, rows = shown.readable(rounding, one_side=self.one_side)
+                heads, rows = shown.readable(rounding, overview=table is None, one_side=self.one_side)
             if rows:
                 count = f" ({most} of {len(findings)})" if len(findings) > most else ""
                 yield Readable(findings.title + count, heads, rows)

@@ -22,7 +22,10 @@ if TYPE_CHECKING:
 
 USUAL_RATIO_DB = -30.0
 FARTHEST_HZ = 400_000
-USUAL_OFFSETS_KHZ = (1, 2, 3, 5, 8, 10, 12, 14, 20, 25, 30, 35, 38, 41, 46, 50, 75, 100, 106, 150, 182, 200)
+USUAL_OFFSETS_KHZ = {
+    "fm": (1, 3, 5, 8, 10, 12, 14, 20, 25, 30, 35, 41, 46, 50, 75, 100, 106, 150, 182, 200),
+    "am": (1, 2, 3, 4, 5, 6, 8, 9, 10),
+}
 """What is listed when neither pitch nor offset is asked for: notes, and neighbours in the usual rasters."""
 
 
@@ -81,7 +84,7 @@ class Whistle(Result):
         asked = (
             [self.offset_hz]
             if self.offset_hz is not None
-            else [HZ_IN["kHz"] * khz for khz in USUAL_OFFSETS_KHZ]
+            else [HZ_IN["kHz"] * khz for khz in USUAL_OFFSETS_KHZ[self.plan.band.modulation]]
         )
         for offset in asked:
             sounding = [zone for zone in self._zones if self._tone(offset, zone)[0] is not None]

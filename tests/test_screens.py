@@ -17,11 +17,24 @@ FILES = {
     "fm.toml": FM,
     "am.toml": AM,
     "unknown.toml": UNKNOWN_SIDE,
+    "levels.toml": FM
+    + """
+[front_end]
+circuits_before_mixer = 2
+loaded_q = 20
+gain = "20 dB"
+
+[mixer]
+kind = "measured"
+reference = "-30 dBm"
+suppression = [{m = 2, n = 2, db = 50}, {m = 3, n = 3, db = 70}]
+""",
     "town.csv": STATIONS,
+    "loud.csv": "name,frequency_mhz,level_dbuv\nHigh Moor,101.2,96\nMill Lane,96.3,60\nLow Moor,95.8,50\nFar,100.1,\n",
     "fens.csv": "name,frequency_mhz\nFen Radio,0.657\nHigh Moor,1.368\nMill Lane,0.909\n",
 }
 
-COMMANDS = {
+COMMANDS: dict[str, tuple[str, ...]] = {
     "help": ("--help",),
     "help-survey": ("survey", "--help"),
     "help-channel": ("channel", "--help"),
@@ -38,6 +51,37 @@ COMMANDS = {
     "channel-fm": ("channel", "fm.toml", "95.8 MHz", "--orders", "2,2"),
     "channel-fm-stations": ("channel", "fm.toml", "95.8 MHz", "--stations", "town.csv", "--orders", "3,3"),
     "channel-am": ("channel", "am.toml", "909 kHz", "--stations", "fens.csv", "--orders", "2,2"),
+    "survey-fm-levels": (
+        "survey",
+        "levels.toml",
+        "--stations",
+        "loud.csv",
+        "--orders",
+        "3,3",
+        "--limit",
+        "8",
+        "--pad",
+        "10 dB",
+    ),
+    "channel-fm-levels": ("channel", "levels.toml", "95.8 MHz", "--stations", "loud.csv", "--orders", "3,3"),
+    "changes-fm": (
+        "survey",
+        "levels.toml",
+        "--stations",
+        "loud.csv",
+        "--orders",
+        "3,3",
+        "--notch",
+        "101.2 MHz,30 dB",
+        "--table",
+        "changes",
+    ),
+    "circuits-fm": ("circuits", "levels.toml", "--stations", "loud.csv", "--reject", "70 dB"),
+    "whistle-fm": ("whistle", "fm.toml"),
+    "whistle-am": ("whistle", "am.toml", "--ratio", "-20 dB"),
+    "whistle-pitch": ("whistle", "fm.toml", "--pitch", "8 kHz"),
+    "help-circuits": ("circuits", "--help"),
+    "help-whistle": ("whistle", "--help"),
     "compare-fm": ("compare", "fm.toml"),
     "compare-am-six-ways": ("compare", "am.toml", "--intermediate", "1.6 MHz", "--intermediate", "45 MHz"),
 }
@@ -66,7 +110,7 @@ def test_every_file_belongs_to_a_screen():
     assert {path.stem for path in SCREENS.glob("*.txt")} == set(COMMANDS)
 
 
-@pytest.mark.parametrize("name", [name for name in COMMANDS if name != "start-fm"])
+@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in ("start-fm", "changes-fm")])
 def test_no_line_is_wider_than_the_screen(name):
     assert max(map(len, call(*COMMANDS[name]).out.splitlines())) <= WIDTH
 
