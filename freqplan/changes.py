@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 
 NAMING = ("station", "station_hz", "mechanism", "oscillator", "k", "m", "n", "e")
 COLUMNS = (
-    "heard_on_hz", "wanted", *NAMING, "heard", "margin_db", "change_db", "margin_after_db", "heard_after", "then_on_hz", "order",
+    "heard_on_hz", "wanted", *NAMING, "heard", "margin_db", "change_db", "margin_after_db", "heard_after", "then_on_hz",
+    "order",
 )  # fmt: skip
 DETAILS = ("station_hz", "e", "order")
 

@@ -6,18 +6,21 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from freqplan.cardlines import EITHER, LEVELS, Card, Line
 from freqplan.dial_lines import birdie_lines, ghost_lines
-from freqplan.findings import Findings, Values, text_column
-from freqplan.hertz import Ratios
+from freqplan.findings import Findings
 from freqplan.mechanisms import Mechanism
 from freqplan.outside_lines import range_lines
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
     from freqplan.stations import StationList
+
+
+COLUMNS = (
+    "priority", "kind", "frequency_hz", "low_hz", "high_hz", "dial_hz", "mechanism", "oscillator", "stations", "why",
+    "what_to_do", *LEVELS,
+)  # fmt: skip
 
 
 def check_list(
@@ -95,25 +98,9 @@ def _joined(lines: Iterable[Line]) -> Iterator[Line]:
 
 
 def _table(lines: list[Line]) -> Findings:
-    hertz = {
-        name: Ratios.of([getattr(line, name) for line in lines])
-        for name in ("frequency_hz", "low_hz", "high_hz", "dial_hz")
-    }
-    levels: dict[str, Values] = {
-        name: text_column([line.levels.get(name) for line in lines]) for name in LEVELS if name != "pitch_hz"
-    }
-    levels["pitch_hz"] = Ratios.of([line.levels.get("pitch_hz") for line in lines])
-    texts = {
-        name: text_column([getattr(line, name) for line in lines])
-        for name in ("mechanism", "oscillator", "stations", "why", "what_to_do")
-    }
-    return Findings(
-        "Frequencies to check",
-        {
-            "priority": np.arange(1, len(lines) + 1),
-            "kind": text_column([line.kind for line in lines]),
-            **hertz,
-            **texts,
-            **{name: levels[name] for name in LEVELS},
-        },
-    )
+    unknown = dict.fromkeys(LEVELS)
+    rows = [
+        {**vars(line), "priority": place, **unknown, **line.levels}
+        for place, line in enumerate(lines, start=1)
+    ]
+    return Findings.of_rows("Frequencies to check", rows, COLUMNS)

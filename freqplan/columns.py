@@ -127,7 +127,7 @@ COLUMNS: Mapping[str, Column] = {
     ),
     "loaded_q": Column("Loaded Q", "ratio", "Q of each circuit as it works in the set."),
     "bandwidth_hz": Column(
-        "Bandwidth", "hertz", "Between the -3 dB points of all circuits, at the low end of the dial."
+        "Bandwidth", "pitch", "Between the -3 dB points of all circuits, at the low end of the dial."
     ),
     "edge_loss_db": Column(
         "At the edge", "level", "Loss at the edge of the IF filter, at the low end of the dial."

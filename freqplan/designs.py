@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from functools import cached_property
 from math import inf, isnan, nan
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -11,11 +12,11 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import numpy as np
 
 from freqplan.errors import ModelRangeError, shortened
-from freqplan.findings import Findings, text_column
+from freqplan.findings import Findings
 from freqplan.ghosts import ghosts
-from freqplan.hertz import Ratios
 from freqplan.levels import Levels
 from freqplan.mechanisms import one_signal
+from freqplan.mixing import Combinations
 from freqplan.plan_levels import FrontEnd
 from freqplan.preselectors import Preselector, circuits_detuning
 from freqplan.remarks import about_the_plan
@@ -36,6 +37,11 @@ HIGHEST_Q = 150
 
 AGAINST = (one_signal.IMAGE.id, one_signal.HALF_IF.id)
 Q_COLUMNS = tuple(f"q_{count}" for count in range(1, 5))
+DEMAND_COLUMNS = (
+    "mechanism", "oscillator", "station", "m", "n", "e", "dial_hz", "response_hz", "mixer_db", "needed_db",
+    *Q_COLUMNS, "circuits",
+)  # fmt: skip
+DESIGN_COLUMNS = ("circuits", "loaded_q", "bandwidth_hz", "edge_loss_db", "concerns")
 
 
 @dataclass(frozen=True)
@@ -59,64 +65,27 @@ class Circuits(Result):
     @cached_property
     def demands(self) -> Findings:
         """What must be kept down, at its worst place on the dial: what the mixer does, and the Q it takes."""
-        rows = self._rows
-        columns = {
-            name: text_column([row[name] for row in rows]) for name in ("station", "mechanism", "oscillator")
-        }
-        frequencies = {name: Ratios.of([row[name] for row in rows]) for name in ("dial_hz", "response_hz")}
-        numbers = {
-            name: np.array([row[name] for row in rows], dtype=np.float64)
-            for name in ("mixer_db", "needed_db", *Q_COLUMNS)
-        }
-        counts = {name: text_column([row[name] for row in rows]) for name in ("m", "n", "e", "circuits")}
-        names = (
-            "mechanism",
-            "oscillator",
-            "station",
-            "m",
-            "n",
-            "e",
-            "dial_hz",
-            "response_hz",
-            "mixer_db",
-            "needed_db",
-        )
-        every: Mapping[str, Any] = {**columns, **frequencies, **numbers, **counts}
-        return Findings(
-            "What the circuits must do, each at its worst",
-            {name: every[name] for name in (*names, *Q_COLUMNS, "circuits")},
-            details=("e", Q_COLUMNS[0]),
-        )
+        title = "What the circuits must do, each at its worst"
+        return Findings.of_rows(title, self._rows, DEMAND_COLUMNS, details=("e", Q_COLUMNS[0]))
 
     @cached_property
     def designs(self) -> Findings:
         """For each number of circuits the Q that meets every demand, and what that Q means for the wanted station."""
         rows = [self._design(count) for count in range(1, MOST_CIRCUITS + 1)]
-        return Findings(
-            f"Front ends that give {self.rejection_db:g} dB",
-            {
-                "circuits": np.array([row["circuits"] for row in rows]),
-                "loaded_q": np.array([row["loaded_q"] for row in rows]),
-                "bandwidth_hz": Ratios.of([row["bandwidth_hz"] for row in rows]),
-                "edge_loss_db": np.array([row["edge_loss_db"] for row in rows]),
-                "concerns": text_column([row["concerns"] for row in rows]),
-            },
-        )
+        return Findings.of_rows(f"Front ends that give {self.rejection_db:g} dB", rows, DESIGN_COLUMNS)
 
     @property
     def headlines(self) -> tuple[str, ...]:
         """Return the plan, and what was asked."""
         mechanisms = " and ".join(AGAINST)
-        who = (
-            ""
-            if self.stations is None
-            else f", and against {', '.join(self.against) or 'every listed station'} so received"
-        )
-        return (*super().headlines, f"{self.rejection_db:g} dB against {mechanisms} over the whole dial{who}")
+        asked = f"{self.rejection_db:g} dB against {mechanisms} over the whole dial"
+        if self.stations is not None:
+            asked += f", and against {', '.join(self.against) or 'every listed station'} so received"
+        return (*super().headlines, asked)
 
     @property
     def heading(self) -> Mapping[str, Any]:
-        """Return the rejection asked for."""
+        """Return what was asked for."""
         return {"rejection_db": self.rejection_db, "against": list(self.against)}
 
     @property
@@ -126,7 +95,14 @@ class Circuits(Result):
 
     def _assumptions(self) -> Iterator[str]:
         yield from about_the_plan(self.plan)
-        yield "Circuits are alike, stand on the dial setting and do not load each other; Q is the loaded one of each."
+        yield (
+            "Circuits are alike, stand on the dial setting and do not load each other; Q is the loaded one of each. "
+            "The IF is taken as exact."
+        )
+        met = {row["station"] for row in self._rows}
+        absent = [name for name in self.against if name not in met]
+        if absent:
+            yield f"Received by no product whose level is known, so nothing is needed against: {', '.join(absent)}."
         own = self._own
         if any(isnan(row["mixer_db"]) for row in self._rows):
             yield "Where the mixer's part is unknown the circuits must do all of it."
@@ -160,48 +136,66 @@ class Circuits(Result):
 
     def _over_the_dial(self) -> Iterator[dict[str, Any]]:
         """Yield image and half-IF responses where they come closest to the frequency tuned to."""
-        settings = np.unique(
-            np.linspace(self.plan.band.low_hz, self.plan.band.high_hz, MOST_SETTINGS).astype(np.int64)
-        )
         low = self.plan.with_changes(orders=(2, 2))
         for tuning in self.sides:
             sums = one_signal.responses(low, tuning)
             for row in np.flatnonzero(np.isin(sums.array("mechanism").astype(str), AGAINST)).tolist():
                 one = sums.take(np.array([row]))
-                signal = [one.combinations.signal(int(dial)).exact()[0] for dial in settings]
-                reach = [
-                    (abs(float(circuits_detuning(float(hz), float(dial)))), int(dial), hz)
-                    for dial, hz in zip(settings.tolist(), signal, strict=True)
-                    if hz is not None and hz > 0
-                ]
-                if reach:
-                    _, dial, hz = min(reach)
+                closest = self._closest(one.combinations)
+                if closest is not None:
                     naming = {
-                        name: one.columns[name][0] for name in ("mechanism", "oscillator", "m", "n", "e")
+                        name: one.array(name).tolist()[0] for name in ("mechanism", "oscillator", *"mne")
                     }
-                    yield self._demand({**naming, "station": None, "dial_hz": dial, "response_hz": hz})
+                    yield self._demand({**naming, "station": None, **closest})
+
+    def _closest(self, one: Combinations) -> dict[str, Any] | None:
+        """Return dial setting and signal of one sum where it comes closest to the dial setting; None if nowhere."""
+        band = self.plan.band
+        settings: list[Fraction | int] = sorted(
+            {*np.linspace(band.low_hz, band.high_hz, MOST_SETTINGS).astype(np.int64).tolist()}
+        )
+        crossing = one.own_dial().exact()[0]
+        if crossing is not None and band.low_hz <= crossing <= band.high_hz:
+            settings.append(crossing)
+        found = []
+        for dial in settings:
+            signal = -(int(one.a[0]) * dial + int(one.without_signal(0)[0])) / Fraction(int(one.c[0]))
+            if signal > 0:
+                found.append((abs(float(circuits_detuning(float(signal), float(dial)))), dial, signal))
+        return {"dial_hz": min(found)[1], "response_hz": min(found)[2]} if found else None
 
     def _by_stations(self) -> Iterator[dict[str, Any]]:
         if self.stations is None:
             return
         named = set(self.against)
         for row in ghosts(self.plan, self.sides, self.stations, (one_signal.FAMILY,)).rows():
-            if row["dial_hz"] is None or (named and row["station"] not in named):
+            if named and row["station"] not in named:
                 continue
             known = named and not isnan(self._mixer_db(row["m"], row["n"]))
             if known or row["mechanism"] in AGAINST:
-                yield self._demand({**row, "dial_hz": row["channel_hz"], "response_hz": row["station_hz"]})
+                yield self._demand({**row, **self._worst_setting(row)})
+
+    def _worst_setting(self, row: Mapping[str, Any]) -> dict[str, Any]:
+        """Return the setting at which a station comes in; everywhere, the end of the dial that is nearer to it."""
+        hertz, band = row["station_hz"], self.plan.band
+        dial = row["channel_hz"]
+        if dial is None:
+            dial = min(
+                (band.low_hz, band.high_hz), key=lambda end: abs(float(circuits_detuning(float(hertz), end)))
+            )
+        return {"dial_hz": dial, "response_hz": hertz}
 
     def _demand(self, row: dict[str, Any]) -> dict[str, Any]:
         detuning = abs(float(circuits_detuning(float(row["response_hz"]), float(row["dial_hz"]))))
         mixer = self._mixer_db(int(row["m"]), int(row["n"]))
         needed = max(self.rejection_db - (0.0 if isnan(mixer) else mixer), 0.0)
         q = [needed_q(needed, count, detuning) for count in range(1, MOST_CIRCUITS + 1)]
+        shown = [nan if least == inf else least for least in q]
         own_q = self._own.loaded_q
         enough = [count for count, least in enumerate(q, start=1) if own_q is not None and least <= own_q]
         return {
             **row, "mixer_db": mixer, "needed_db": needed, "all_q": q, "circuits": enough[0] if enough else None,
-            **dict(zip(Q_COLUMNS, q, strict=False)),
+            **dict(zip(Q_COLUMNS, shown, strict=False)),
         }  # fmt: skip
 
     def _design(self, count: int) -> dict[str, Any]:
@@ -211,7 +205,7 @@ class Circuits(Result):
         width = nan if loaded_q in (0.0, inf) else low_hz / loaded_q * (2 ** (1 / count) - 1) ** 0.5
         edge_hz = low_hz + self.plan.if_filter.bandwidth_hz / 2
         detuned = loaded_q * float(circuits_detuning(float(edge_hz), float(low_hz)))
-        edge = nan if isnan(detuned) else 10 * count * np.log10(1 + detuned**2)
+        edge = 10 * count * np.log10(1 + detuned**2) if abs(detuned) < inf else nan
         concerns = []
         if loaded_q > HIGHEST_Q:
             concerns.append(

@@ -19,6 +19,9 @@ from freqplan.hertz import Ratios, Rounding, json_number
 if TYPE_CHECKING:
     import pandas as pd
 
+EXACT = ("dial", "hertz", "pitch")
+"""Kinds of column that are exact frequencies, and so held as `Ratios`."""
+
 Values: TypeAlias = "np.ndarray | Ratios"
 
 
@@ -42,6 +45,22 @@ class Findings:
     columns: Mapping[str, Values]
     sideways: bool = False
     details: tuple[str, ...] = ()
+
+    @classmethod
+    def of_rows(
+        cls,
+        title: str,
+        rows: Sequence[Mapping[str, Any]],
+        names: Sequence[str],
+        *,
+        details: tuple[str, ...] = (),
+    ) -> Findings:
+        """Make a table from rows of exact values, of which the columns `names` are taken; NaN and None are unknown."""
+        columns: dict[str, Values] = {}
+        for name in names:
+            values = [row[name] for row in rows]
+            columns[name] = Ratios.of(values) if COLUMNS[name].kind in EXACT else text_column(values)
+        return cls(title, columns, details=details)
 
     def __post_init__(self) -> None:
         lengths = {len(values) for values in self.columns.values()}
@@ -165,7 +184,7 @@ def stack(
     columns: dict[str, Values] = {}
     for name in names:
         pieces = zip([part.columns.get(name) for part in parts], lengths, strict=True)
-        if COLUMNS[name].kind in ("dial", "hertz", "pitch"):
+        if COLUMNS[name].kind in EXACT:
             columns[name] = Ratios.concatenate(
                 [piece if isinstance(piece, Ratios) else Ratios.none(length) for piece, length in pieces]
                 or [Ratios.none(0)]

@@ -6,15 +6,13 @@ from collections.abc import Iterator, Mapping
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
-from freqplan.findings import Findings, Values, text_column
-from freqplan.hertz import Ratios
+from freqplan.findings import Findings
 from freqplan.mixing import Tuning
 from freqplan.words import signal_sum
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
 
-RATIOS = ("heard_on_hz", "heard_low_hz", "heard_high_hz", "station_hz", "pitch_hz")
 COLUMNS = (
     "heard_on_hz", "heard_low_hz", "heard_high_hz", "heard", "wanted", "stations", "station_hz", "mechanism",
     "oscillator", "m", "n", "e", "level_dbuv", "rejection_db", "ratio_db", "pitch_hz", "loudness_db",
@@ -43,11 +41,7 @@ def heard(plan: Plan, ghosts: Findings) -> Findings:
     """
     audible = [row for row in ghosts.rows() if row["margin_db"] is not None and row["margin_db"] < 0]
     found = sorted(_clusters(plan, audible), key=lambda row: (row["margin_db"], row["order"]))
-    columns: dict[str, Values] = {}
-    for name in COLUMNS:
-        values = [row[name] for row in found]
-        columns[name] = Ratios.of(values) if name in RATIOS else text_column(values)
-    return Findings("Heard by their level, worst first", columns, details=DETAILS)
+    return Findings.of_rows("Heard by their level, worst first", found, COLUMNS, details=DETAILS)
 
 
 def _clusters(plan: Plan, rows: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:

@@ -13,12 +13,13 @@ import numpy.typing as npt
 
 from freqplan.decibel import Float64
 from freqplan.hertz import Int64
+from freqplan.if_filters import filter_loss_db
 from freqplan.landing import spread
 from freqplan.levels import Levels
 from freqplan.mechanisms import Sums
 from freqplan.mixing import Tuning
 from freqplan.protection import protection_ratio_db
-from freqplan.tones import filter_loss_db, loudest, zones
+from freqplan.tones import loudest, zones
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan

@@ -186,13 +186,21 @@ def _front_end(view: View) -> Iterator[Trouble]:
         yield Trouble(("front_end", "detuning_hz"), "as large as the dial setting itself", hint)
 
 
+_USED_BY = {
+    "suppression": ("measured",),
+    "oscillator_drive": ("exponential", "square-law", "polynomial"),
+    "unbalance": ("switching",),
+    "coefficients": ("polynomial",),
+}
+"""Keys of the mixer, and the kinds that look at them."""
+
+
 def _mixer(view: View) -> Iterator[Trouble]:
     kind = view.at("mixer", "kind")
-    for key, needs in (("suppression", "measured"), ("coefficients", "polynomial")):
-        if view.at("mixer", key) and kind not in (needs, None):
-            yield Trouble(
-                ("mixer", key), f"not used by a mixer of this kind ({kind})", f'write kind = "{needs}"'
-            )
+    for key, needs in _USED_BY.items():
+        if view.at("mixer", key) not in (None, ()) and kind not in (*needs, None):
+            hint = "write kind = " + " or ".join(f'"{name}"' for name in needs)
+            yield Trouble(("mixer", key), f"not used by a mixer of this kind ({kind})", hint)
     if view.count("mixer", "coefficients") == 0 and view.at("mixer", "coefficients") is not None:
         yield Trouble(("mixer", "coefficients"), "empty", "write those of the powers 0, 1, 2 ...")
 

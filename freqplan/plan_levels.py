@@ -21,6 +21,9 @@ from freqplan.plan_reading import (
 )
 from freqplan.plan_tables import HIGHEST_ORDER, Count, Order
 
+MOST_COEFFICIENTS = 2 * HIGHEST_ORDER + 1
+"""Powers up to the highest order of signal and oscillator together."""
+
 
 class FrontEnd(Table):
     """The tuned circuits ahead of the mixer.
@@ -126,7 +129,7 @@ class Mixer(Table):
     )
     oscillator_drive: Annotated[Number, Field(gt=0, le=1000)] | None = Field(default=None, examples=["4"])
     unbalance: Annotated[Number, Field(ge=0, le=1)] | None = Field(default=None, examples=["0.05"])
-    coefficients: Annotated[tuple[Number, ...], AsTuple] | None = Field(
+    coefficients: Annotated[tuple[Number, ...], AsTuple, Field(max_length=MOST_COEFFICIENTS)] | None = Field(
         default=None, examples=["[0, 1, 0.2]"]
     )
 

@@ -11,7 +11,7 @@ from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import IO, Any
 
-from freqplan.errors import Fault, PlanError, shortened
+from freqplan.errors import Fault, PlanError, SweepError, shortened
 from freqplan.plan import Plan
 from freqplan.sweeps import load_sweep
 from freqplan.toml_lines import key_lines, too_deep
@@ -73,8 +73,23 @@ def load_plan(source: PlanSource) -> Plan:
     except PlanError as error:
         raise PlanError(_placed(error.faults, source=name, lines=key_lines(text))) from None
     if plan.front_end is not None and plan.front_end.response is not None:
-        load_sweep(plan.front_end.response)
+        _check_response(plan.front_end.response, source=name, lines=key_lines(text))
     return plan
+
+
+def _check_response(response: str, *, source: str, lines: dict[str, int]) -> None:
+    """Read a measured response, so that its faults are told with the plan; one of the whole file at the plan's key."""
+    try:
+        load_sweep(response)
+    except SweepError as error:
+        key = "front_end.response"
+        line = _line_of(key, lines)
+        raise SweepError(
+            replace(fault, what=f"{response}: {fault.what}", source=source, line=line, key=key)
+            if fault.line is None
+            else fault
+            for fault in error.faults
+        ) from None
 
 
 def _beside(tables: dict[str, Any], name: str) -> None:

@@ -17,7 +17,6 @@ audio band, in anti-phase left and right.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -40,9 +39,6 @@ SUBCARRIER_HZ = 2 * PILOT_HZ
 SWITCHING_HARMONICS = (3, 5)
 """A decoder that switches between left and right multiplies by a square wave, which holds the n-th harmonic of the
 subcarrier, n odd, at 1/n of its strength.  The 7th, on 266 kHz, is left to the IF filter."""
-
-FILTER_FLOOR_DB = 80.0
-"""What leaks past an IF filter, however far from its middle; common practice, no source."""
 
 NO_TONE_HZ = -1
 """Stands for the pitch where no tone is heard."""
@@ -187,10 +183,12 @@ def loudness_db(
         FM: ``20 lg(r d g / deviation)`` less the de-emphasis at the pitch, g being the gain of the zone.
         AM: ``20 lg r``, the depth of modulation that the beat amounts to.
         NaN where there is no tone: out of the zone, at zero beat, or from 0 dB upwards, where the unwanted
-        carrier takes over.  NaN too where the ratio is unknown.
+        carrier takes over.  NaN too where the ratio is unknown, or there is no programme to measure by.
     """
     ratio = np.asarray(ratio_db, dtype=np.float64)
     sounding = audible(zone, offset_hz) & (ratio < 0)
+    if modulation == "fm" and deviation_hz == 0:
+        return np.full(np.broadcast(sounding, ratio).shape, np.nan)
     if modulation == "am":
         return np.where(sounding, ratio, np.nan)
     with np.errstate(divide="ignore"):  # offset 0: zero beat, left out by `sounding`
@@ -261,39 +259,3 @@ def offsets_hz(pitch_hz: int, zones: Sequence[Zone]) -> tuple[tuple[int, Zone], 
         if offset > 0
     ]
     return tuple(sorted(pairs, key=lambda pair: pair[0]))
-
-
-def filter_loss_db(offset_hz: Int64, *, bandwidth_hz: int, bandwidth_20db_hz: int) -> Float64:
-    """Return the loss of an IF filter against its middle: a maximally flat shape through two points.
-
-    Parameters
-    ----------
-    offset_hz : (k,) int64 [Hz]
-        Distance from the middle; either sign gives the same.
-    bandwidth_hz, bandwidth_20db_hz : int [Hz]
-        Widths between the -3 dB and between the -20 dB points.
-
-    Returns
-    -------
-    (k,) float64 [dB]
-        ``10 lg(1 + (10^0.3 - 1) x^(2p))`` with x = 2 |d| / bandwidth, and p such that it is 20 dB at the second
-        point: ``x20^(2p) = (10^2 - 1) / (10^0.3 - 1)``.  At most `FILTER_FLOOR_DB`.  For whole p it is the
-        Butterworth shape of p resonators, whose 3 dB are taken as 3 dB exactly, not as 10 lg 2.
-
-    Raises
-    ------
-    ModelRangeError
-        The widths are not above zero, or the second is no wider than the first.
-    """
-    if not 0 < bandwidth_hz < bandwidth_20db_hz:
-        raise ModelRangeError(
-            f"IF filter {bandwidth_hz} Hz wide at -3 dB and {bandwidth_20db_hz} Hz at -20 dB: "
-            "give widths above zero, the second the larger"
-        )
-    edge, skirt = (math.log(10 ** (db / 10) - 1) for db in (3.0, 20.0))
-    steepness = (skirt - edge) / math.log(bandwidth_20db_hz / bandwidth_hz)
-    with np.errstate(divide="ignore"):  # the middle: ln 0 is minus infinity, and the loss 0
-        growth = edge + steepness * np.log(2 * np.abs(offset_hz) / bandwidth_hz)
-    # A sum of logarithms, since the power itself overflows far out on a steep filter.
-    loss: Float64 = 10 / math.log(10) * np.logaddexp(0, growth)
-    return np.minimum(loss, FILTER_FLOOR_DB)

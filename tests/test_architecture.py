@@ -34,7 +34,7 @@ LAYERS = (
     ("reach", "landing", "findings", "words"),
     ("stationfile", "stations", "services"),
     ("mechanisms",),
-    ("preselectors", "mixers", "tones", "protection"),
+    ("preselectors", "mixers", "tones", "if_filters", "protection"),
     ("levels",),
     ("hearing",),
     ("oscillators", "level_remarks", "remarks", "ghosts", "responses", "birdies"),

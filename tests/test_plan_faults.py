@@ -104,6 +104,13 @@ def test_cross_checks_are_made_although_another_field_cannot_be_read():
         ({"front_end": {"circuits_before_mixer": 1, "loaded_q": "45"}}, "front_end.loaded_q", "not a number"),
         ({"front_end": {"circuits_before_mixer": -1}}, "front_end.circuits_before_mixer", "below 0"),
         ({"front_end": {"floor": 80}}, "front_end.floor", "unit missing"),
+        (
+            {"mixer": {"kind": "polynomial", "oscillator_drive": 1, "coefficients": [1] * 52}},
+            "mixer.coefficients",
+            "too many values",
+        ),
+        ({"mixer": {"kind": "measured", "oscillator_drive": 1}}, "mixer.oscillator_drive", "not used by"),
+        ({"mixer": {"kind": "exponential", "unbalance": 0}}, "mixer.unbalance", "not used by"),
         ({"front_end": {"impedance": 75}}, "front_end.impedance", "unit missing"),
         ({"front_end": {"impedance": "0 ohm"}}, "front_end.impedance", "not above 0"),
         ({"front_end": {"wanted": "54"}}, "front_end.wanted", "unit missing"),

@@ -17,12 +17,11 @@ from scipy import signal as filters
 from scipy.fft import irfft, rfft
 
 from freqplan.errors import ModelRangeError
+from freqplan.if_filters import FILTER_FLOOR_DB, filter_loss_db
 from freqplan.tones import (
-    FILTER_FLOOR_DB,
     MONO_LIMIT_HZ,
     Zone,
     deemphasis_db,
-    filter_loss_db,
     loudest,
     loudness_db,
     offsets_hz,

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 FORMATS = ("table", "markdown", "csv", "json", "html", "latex")
 MOST_REMARKS, LONGEST_REMARK = 50, 500
-MOST_LOSS_DB = 150
+MOST_LOSS_DB = 200
 _BARE = re.compile(r"[0-9]+(\.[0-9]+)?", re.ASCII)
 
 
