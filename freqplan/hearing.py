@@ -69,13 +69,9 @@ def wanted(plan: Plan, stations: StationList, channel_hz: Int64) -> Wanted:
     leading = best[np.flatnonzero(np.diff(rows[best], prepend=-1))]
     place = np.full(len(channels), -1, dtype=np.int64)
     place[rows[leading]] = who[leading]
-    listed = place >= 0
-    frequency = np.where(listed, stations.frequency_hz[place], channels) if len(stations) else channels
-    known = (
-        np.where(listed, stations.terminal_dbuv[place], np.nan)
-        if len(stations)
-        else np.full(len(channels), np.nan)
-    )
+    # Place -1 takes the entry put behind the last station: nobody.
+    frequency = np.where(place >= 0, np.append(stations.frequency_hz, 0)[place], channels)
+    known = np.append(stations.terminal_dbuv, np.nan)[place]
     return Wanted(place[back], frequency[back], known[back])
 
 

@@ -7,65 +7,43 @@ multiplies it by its subcarrier, and a Fourier transform says which notes are th
 from __future__ import annotations
 
 import math
-from functools import cache
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import signal as filters
-from scipy.fft import irfft, rfft
+from tonesets import (
+    AM,
+    AUDIO_AM_HZ,
+    DEVIATION_HZ,
+    FARTHEST_KHZ,
+    FIFTH,
+    FILTERED,
+    HUNDREDTH_DB,
+    KHZ,
+    MONO,
+    NONE,
+    ROUNDING_DB,
+    SETS,
+    STEREO,
+    SWITCHING,
+    THIRD,
+    heard,
+    khz,
+    loudness,
+)
 
 from freqplan.errors import ModelRangeError
-from freqplan.if_filters import FILTER_FLOOR_DB, filter_loss_db
 from freqplan.tones import (
     MONO_LIMIT_HZ,
     Zone,
     deemphasis_db,
     loudest,
-    loudness_db,
     offsets_hz,
     pitches_hz,
     zones,
 )
-
-KHZ = 1000
-DEVIATION_HZ = 75_000
-HUNDREDTH_DB = 0.01
-ROUNDING_DB = 1e-9
-ONE_PERCENT, THREE_PERCENT = 0.01, 0.03
-
-AUDIO_AM_HZ = 4_500
-NONE, FILTERED, SWITCHING = (zones("fm", decoder, 0) for decoder in ("none", "filtered", "switching"))
-AM = zones("am", "none", AUDIO_AM_HZ)
-MONO, STEREO, THIRD, FIFTH = SWITCHING
-SETS = {"none": NONE, "filtered": FILTERED, "switching": SWITCHING}
-FARTHEST_KHZ = 250
-
-
-def khz(*values):
-    return np.array([value * KHZ for value in values], dtype=np.int64)
-
-
-def loudness(zone, offset_hz, ratio_db=-30.0, *, modulation="fm", deemphasis_us=0.0):
-    """Loudness of one offset; without de-emphasis where none is given."""
-    (level,) = loudness_db(
-        modulation=modulation, zone=zone, offset_hz=np.array([offset_hz]), ratio_db=ratio_db,
-        deviation_hz=DEVIATION_HZ, deemphasis_us=deemphasis_us,
-    )  # fmt: skip
-    return float(level)
-
-
-def heard(own_zones, *offsets_khz, ratio_db=-30.0, modulation="fm", deemphasis_us=50.0):
-    """Pitches of the loudest notes [Hz], None where there is none."""
-    pitch, level = loudest(
-        own_zones, modulation=modulation, offset_hz=khz(*offsets_khz), ratio_db=ratio_db,
-        deviation_hz=DEVIATION_HZ, deemphasis_us=deemphasis_us,
-    )  # fmt: skip
-    assert pitch.dtype == np.int64
-    assert np.array_equal(pitch == -1, np.isnan(level))
-    return [None if each == -1 else each for each in pitch.tolist()]
-
 
 # Zones
 
@@ -273,63 +251,6 @@ def test_the_loudest_is_elementwise(pairs):
             assert math.isnan(own_level)
 
 
-# The IF filter
-
-
-@given(st.integers(2, 10**6), st.floats(1.05, 20))
-def test_the_filter_goes_through_both_of_its_points(half_hz, wider):
-    far_hz = math.ceil(half_hz * wider) + 1
-    widths = {"bandwidth_hz": 2 * half_hz, "bandwidth_20db_hz": 2 * far_hz}
-    at_points = filter_loss_db(np.array([0, half_hz, -half_hz, far_hz, -far_hz]), **widths)
-    np.testing.assert_allclose(at_points, [0, 3, 3, 20, 20], atol=ROUNDING_DB)
-
-
-@given(
-    st.integers(1, 10**6),
-    st.integers(1, 10**6),
-    st.integers(-(3 * 10**11), 3 * 10**11),
-    st.integers(0, 10**9),
-)
-def test_the_filter_never_passes_more_farther_off(bandwidth_hz, wider_hz, offset_hz, farther_hz):
-    # As steep, as wide and as far off as can be asked for: no overflow, nothing past the floor.
-    farther = offset_hz + math.copysign(farther_hz, offset_hz)
-    near, far = filter_loss_db(
-        np.array([offset_hz, farther], dtype=np.int64),
-        bandwidth_hz=bandwidth_hz,
-        bandwidth_20db_hz=bandwidth_hz + wider_hz,
-    )
-    assert 0 <= near <= far <= FILTER_FLOOR_DB
-
-
-@pytest.mark.parametrize(
-    ("bandwidth_hz", "bandwidth_20db_hz"), [(180_000, 180_000), (180_000, 90_000), (0, 9_000)]
-)
-def test_a_filter_without_a_shape_is_refused(bandwidth_hz, bandwidth_20db_hz):
-    with pytest.raises(ModelRangeError, match="give widths above zero, the second the larger"):
-        filter_loss_db(khz(1), bandwidth_hz=bandwidth_hz, bandwidth_20db_hz=bandwidth_20db_hz)
-
-
-@pytest.mark.parametrize("poles", [1, 2, 3, 4, 5, 7])
-def test_the_filter_is_the_butterworth_shape_for_whole_numbers_of_resonators(poles):
-    # scipy's filters lose 10 lg 2 = 3.0103 dB at their edge, these 3 dB: 10^0.3 - 1 = 0.99526 where scipy has 1.
-    excess = 10**0.3 - 1
-    half_hz = 10**9  # so large that whole hertz round nothing that shows
-    far_hz = round(half_hz * (99 / excess) ** (1 / (2 * poles)))
-    offset_hz = np.linspace(0, 3 * half_hz, 61).astype(np.int64)
-    own = filter_loss_db(offset_hz, bandwidth_hz=2 * half_hz, bandwidth_20db_hz=2 * far_hz)
-    numerator, denominator = filters.butter(poles, 1, analog=True)
-    below_floor = own < FILTER_FLOOR_DB
-    x = offset_hz / half_hz
-    for stretch, tolerance_db in (
-        (excess ** (1 / (2 * poles)), 1e-6),
-        (1, 10 * math.log10(1 / excess) + 1e-6),
-    ):
-        _, response = filters.freqs(numerator, denominator, worN=x * stretch)
-        judged = -20 * np.log10(np.abs(response))
-        assert below_floor.sum() > 30
-        np.testing.assert_allclose(own[below_floor], judged[below_floor], atol=tolerance_db)
-
-
 # De-emphasis, judged by scipy
 
 
@@ -340,135 +261,3 @@ def test_deemphasis_is_a_first_order_filter(time_us):
     np.testing.assert_allclose(
         deemphasis_db(pitch_hz, time_us), -20 * np.log10(np.abs(response)), atol=ROUNDING_DB
     )
-
-
-# A sampled discriminator and stereo decoder. The record lasts 1 ms, so that Fourier line k is k kHz.
-
-SAMPLES_A_TURN = 400
-"""A whole number of samples in one turn of the subcarrier: the sampled square wave then keeps its odd harmonics
-and gains no lines between them.  15.2 million samples a second."""
-
-SUBCARRIER_LINE = 38
-SAMPLES = SAMPLES_A_TURN * SUBCARRIER_LINE
-SAMPLE_HZ = SAMPLES * KHZ
-AUDIO_LINES = 15
-
-# Half a sample late, so that the square wave is never caught at zero.
-TURNS = (np.arange(SAMPLES) + 0.5) / SAMPLES
-
-
-def carriers(ratio, offset_khz):
-    """Complex envelope of two carriers, the wanted one standing still."""
-    return 1 + ratio * np.exp(2j * np.pi * offset_khz * TURNS)
-
-
-def discriminator(envelope):
-    """Frequency [Hz] from each sample to the next; the record is one whole period."""
-    return np.angle(np.roll(envelope, -1) * envelope.conj()) * SAMPLE_HZ / (2 * np.pi)
-
-
-def lines(waveform):
-    """Complex amplitude of every line."""
-    found = 2 * rfft(waveform) / len(waveform)
-    found[0] /= 2
-    return found
-
-
-@cache
-def subcarrier(decoder):
-    """What the decoder multiplies by, its fundamental of amplitude 2, which restores the difference signal."""
-    cosine = np.cos(2 * np.pi * SUBCARRIER_LINE * TURNS)
-    wave = cosine if decoder == "filtered" else np.sign(cosine)
-    return 2 * wave / abs(lines(wave)[SUBCARRIER_LINE])
-
-
-def audio(waveform):
-    """What a low-pass filter up to 15 kHz (excluded) leaves."""
-    spectrum = rfft(waveform)
-    spectrum[AUDIO_LINES:] = 0
-    return irfft(spectrum, len(waveform))
-
-
-def left_and_right(ratio, offset_khz, decoder):
-    """Lines of both loudspeakers behind discriminator and decoder [Hz of deviation]."""
-    multiplex = discriminator(carriers(ratio, offset_khz))
-    total = audio(multiplex)
-    if decoder == "none":
-        return lines(total), lines(total)
-    difference = audio(multiplex * subcarrier(decoder))
-    return lines(total + difference), lines(total - difference)
-
-
-@pytest.mark.parametrize("ratio", [0.01, 0.1, 0.3, 0.5, 0.7])
-def test_a_discriminator_gives_the_offset_times_the_ratio(ratio):
-    for offset_khz in range(1, 151):
-        found = np.abs(lines(discriminator(carriers(ratio, offset_khz))))
-        peak_hz = ratio * offset_khz * KHZ
-        assert found[offset_khz] == pytest.approx(peak_hz, rel=ONE_PERCENT)
-        assert found[2 * offset_khz] == pytest.approx(ratio * peak_hz, rel=ONE_PERCENT)
-        assert np.argmax(found) == offset_khz
-        if offset_khz < AUDIO_LINES:
-            stated = 10 ** (loudness(MONO, offset_khz * KHZ, 20 * math.log10(ratio)) / 20) * DEVIATION_HZ
-            assert found[offset_khz] == pytest.approx(stated, rel=ONE_PERCENT)
-
-
-IN_A_ZONE = [
-    (decoder, offset_khz, zone)
-    for decoder, own_zones in SETS.items()
-    for zone in own_zones
-    for offset_khz in range(max(1, zone.carrier_hz // KHZ - 14), zone.carrier_hz // KHZ + 15)
-    if offset_khz * KHZ != zone.carrier_hz
-]
-
-
-@pytest.mark.parametrize("decoder", SETS)
-def test_a_stereo_decoder_gives_the_pitch_and_loudness_of_every_zone(decoder):
-    ratio = 0.01
-    for _, offset_khz, zone in (row for row in IN_A_ZONE if row[0] == decoder):
-        left, right = left_and_right(ratio, offset_khz, decoder)
-        (pitch_hz,) = pitches_hz(zone, khz(offset_khz))
-        line = int(pitch_hz) // KHZ
-        assert np.argmax(np.abs(left)) == np.argmax(np.abs(right)) == line, offset_khz
-        stated = 10 ** (loudness(zone, offset_khz * KHZ, 20 * math.log10(ratio)) / 20) * DEVIATION_HZ
-        assert stated == pytest.approx(ratio * offset_khz * KHZ * zone.gain)
-        assert abs(left[line]) == pytest.approx(stated, rel=THREE_PERCENT), offset_khz
-        phase = 1 if zone.name == "mono" else -1
-        assert abs(left[line] - phase * right[line]) < THREE_PERCENT * stated, offset_khz
-
-
-@pytest.mark.parametrize("decoder", SETS)
-def test_a_stereo_decoder_gives_nothing_outside_the_zones(decoder):
-    # So weak a carrier that the second harmonic of the beat, r times it, cannot be taken for a note of its own
-    # (18 kHz: 2 x 18 beats with 38 and gives 2 kHz, in a real set too).
-    ratio = 1e-4
-    quiet_khz = [
-        offset_khz
-        for offset_khz in range(1, FARTHEST_KHZ + 1)
-        if all(abs(offset_khz * KHZ - zone.carrier_hz) >= zone.limit_hz for zone in SETS[decoder])
-    ]
-    assert set(quiet_khz) >= {18, 60, 80, 150}
-    assert heard(SETS[decoder], *quiet_khz) == [None] * len(quiet_khz)
-    for offset_khz in quiet_khz:
-        for side in left_and_right(ratio, offset_khz, decoder):
-            assert np.abs(side[1:]).max() < ratio * offset_khz * KHZ / 1000, offset_khz
-
-
-@pytest.mark.parametrize("zone", SWITCHING[1:])
-def test_zero_beat_is_a_shift_and_no_tone(zone):
-    offset_khz = zone.carrier_hz // KHZ
-    assert heard(SWITCHING, offset_khz) == [None]
-    left, _ = left_and_right(1e-4, offset_khz, "switching")
-    assert np.abs(left[1:]).max() < 1e-3 * abs(left[0])
-
-
-# AM
-
-
-@pytest.mark.parametrize("ratio", [0.001, 0.01, 0.1, 0.2])
-def test_an_envelope_detector_gives_the_ratio(ratio):
-    for offset_khz in (1, 3, 4):
-        found = np.abs(lines(np.abs(carriers(ratio, offset_khz))))
-        stated = 10 ** (loudness(AM[0], offset_khz * KHZ, 20 * math.log10(ratio), modulation="am") / 20)
-        assert found[offset_khz] == pytest.approx(stated, rel=ONE_PERCENT)
-        assert stated == pytest.approx(ratio)
-        assert np.argmax(found[1:]) + 1 == offset_khz
