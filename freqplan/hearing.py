@@ -18,8 +18,8 @@ from freqplan.landing import spread
 from freqplan.levels import Levels
 from freqplan.mechanisms import Sums
 from freqplan.mixing import Tuning
-from freqplan.protection import protection_ratio_db
-from freqplan.tones import loudest, zones
+from freqplan.protection import protection_ratio_db, protection_table
+from freqplan.tones import NO_TONE_HZ, Zone, loudest, zones
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -29,6 +29,9 @@ GHOST, WHISTLE, NOISE, NOTHING = "ghost", "whistle", "noise", "nothing"
 
 JUST_AUDIBLE_DB = {"fm": -60.0, "am": -40.0}
 """Loudness below full programme at which a disturbance is just heard; common practice, no source."""
+
+TINY_DB = 1e-9
+"""So little below 0 dB a carrier still makes a tone."""
 
 MASKED_DB = 30.0
 """So far below the sensitivity a product is masked by noise, whatever station it falls on: 20 dB under the noise in
@@ -147,9 +150,14 @@ def hearing(
 
 
 def heard_best(rows: Int64, margin_db: Float64, offset_hz: Int64) -> Int64:
-    """Return, for each run of equal `rows` (k,), the place of the least margin; of equal ones the nearest offset."""
-    margin = np.nan_to_num(margin_db, nan=np.inf)
-    best = np.lexsort((np.abs(offset_hz), margin, rows))
+    """Return, for each run of equal `rows` (k,), the place where it is heard best.
+
+    That of the least margin if it is heard at all; else one where the margin is unknown, for it may be heard there;
+    else again the least margin.  Of equal ones the nearest offset.
+    """
+    unknown = np.isnan(margin_db)
+    urgency = np.where(unknown, 1, np.where(margin_db < 0, 0, 2))
+    best = np.lexsort((np.abs(offset_hz), np.where(unknown, 0.0, margin_db), urgency, rows))
     first: Int64 = best[np.flatnonzero(np.diff(rows[best], prepend=-1))]
     return first
 
@@ -157,17 +165,11 @@ def heard_best(rows: Int64, margin_db: Float64, offset_hz: Int64) -> Int64:
 def _judged(
     levels: Levels, level: Float64, rejection: Float64, *, offset: Int64, own_offset: Int64, on_air: Wanted
 ) -> Hearing:
-    plan = levels.plan
-    modulation, beat = plan.band.modulation, np.abs(offset - own_offset)
+    plan, beat = levels.plan, np.abs(offset - own_offset)
     filtered = level - filter_db(plan, offset)
     ratio = filtered - (on_air.level_dbuv - filter_db(plan, own_offset))
-    audio_hz = plan.if_filter.bandwidth_hz // 2
-    pitch, loudness = loudest(
-        zones(modulation, plan.stereo.decoder, audio_hz), modulation=modulation, offset_hz=beat, ratio_db=ratio,
-        deviation_hz=plan.band.deviation_hz, deemphasis_us=plan.stereo.deemphasis_us,
-    )  # fmt: skip
+    pitch, loudness, tone = _tone(plan, beat, ratio)
     protection = on_air.level_dbuv - level - protection_db(plan, beat)
-    tone = JUST_AUDIBLE_DB[modulation] - (loudness if modulation == "fm" else ratio)
     empty = on_air.place < 0
     out_of_noise = levels.sensitivity_dbuv - filtered
     by_ratio, masked = np.fmin(tone, protection), out_of_noise - MASKED_DB
@@ -175,17 +177,41 @@ def _judged(
     on_station = np.where(np.isnan(by_ratio) & (masked >= 0), masked, np.maximum(by_ratio, masked))
     margin = np.where(empty, out_of_noise, on_station)
     takes_over = empty & (2 * np.abs(offset) <= plan.if_filter.bandwidth_hz) | (ratio >= 0)
-    whistles = (pitch > 0) & (tone < 0)
     heard = np.full(len(margin), NOISE, dtype=object)
     # Whatever comes last counts most.
     for words, where in (
-        (WHISTLE, ~empty & whistles), (GHOST, takes_over), (NOTHING, margin >= 0), (None, np.isnan(margin)),
+        (WHISTLE, ~empty & (pitch > 0) & (tone < 0)), (GHOST, takes_over), (NOTHING, margin >= 0),
+        (None, np.isnan(margin)),
     ):  # fmt: skip
         heard[where] = words
     return Hearing(
         wanted=on_air.place, level_dbuv=level, rejection_db=rejection, ratio_db=ratio, pitch_hz=pitch,
         loudness_db=loudness, protection_margin_db=protection, margin_db=margin, heard=heard,
     )  # fmt: skip
+
+
+def _tone(plan: Plan, beat: Int64, ratio: Float64) -> tuple[Int64, Float64, Float64]:
+    """Return pitch and loudness of the loudest tone, and the margin of what is heard by its ratio to the station.
+
+    From a ratio of 0 dB upwards there is no tone: the programme itself is heard, and the margin falls on from where
+    the loudest tone, or full programme, has left it.
+    """
+    least = JUST_AUDIBLE_DB[plan.band.modulation]
+    weak, above = np.minimum(ratio, -TINY_DB), np.maximum(ratio, 0.0)
+    pitch, loudness = loudest(
+        zones_of(plan), modulation=plan.band.modulation, offset_hz=beat, ratio_db=weak,
+        deviation_hz=plan.band.deviation_hz, deemphasis_us=plan.stereo.deemphasis_us,
+    )  # fmt: skip
+    takes_over = ratio >= 0
+    # On AM the programme behind the wanted one is heard as well as the tone, and it is as loud.
+    sounding = loudness if plan.band.modulation == "fm" else weak
+    tone = least - np.where(takes_over, np.fmax(sounding, 0.0) + above, sounding)
+    return np.where(takes_over, NO_TONE_HZ, pitch), np.where(takes_over, np.nan, loudness), tone
+
+
+def zones_of(plan: Plan) -> tuple[Zone, ...]:
+    """Return the ranges of offsets that a plan's set turns into notes; on AM below half the IF filter."""
+    return zones(plan.band.modulation, plan.stereo.decoder, (plan.if_filter.bandwidth_hz + 1) // 2)
 
 
 def filter_db(plan: Plan, offset_hz: Int64) -> Float64:
@@ -195,7 +221,11 @@ def filter_db(plan: Plan, offset_hz: Int64) -> Float64:
 
 
 def protection_db(plan: Plan, beat_hz: Int64) -> Float64:
-    """Return the protection ratio needed, NaN on AM: the table is one of FM broadcasting."""
+    """Return the protection ratio needed at beats (k,) [dB], NaN on AM: the table is one of FM broadcasting.
+
+    Beyond its end the last figure stands for a ceiling: farther off less is needed, never more.
+    """
     if plan.band.modulation == "am":
         return np.full(len(beat_hz), np.nan)
-    return protection_ratio_db(beat_hz, stereo=plan.stereo.decoder != "none")
+    within = np.minimum(beat_hz, protection_table().spacing_hz[-1])
+    return protection_ratio_db(within, stereo=plan.stereo.decoder != "none")

@@ -11,11 +11,11 @@ import numpy as np
 
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, text_column
-from freqplan.hearing import JUST_AUDIBLE_DB, filter_db, protection_db
+from freqplan.hearing import JUST_AUDIBLE_DB, filter_db, protection_db, zones_of
 from freqplan.hertz import HZ_IN, Int64, Ratios, decimal_text, whole_hertz
 from freqplan.plan_reading import hertz_text
 from freqplan.results import Result
-from freqplan.tones import Zone, loudness_db, offsets_hz, pitches_hz, zones
+from freqplan.tones import Zone, loudness_db, offsets_hz, pitches_hz
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -73,8 +73,7 @@ class Whistle(Result):
 
     @property
     def _zones(self) -> tuple[Zone, ...]:
-        plan = self.plan
-        return zones(plan.band.modulation, plan.stereo.decoder, plan.if_filter.bandwidth_hz // 2)
+        return zones_of(self.plan)
 
     def _pairs(self) -> Iterator[tuple[int, Zone | None]]:
         """Yield the offsets to list, each with the zone that makes a tone of it."""
@@ -190,10 +189,7 @@ def whistle(
             f"offset {hertz_text(offset)}: give more than 0 and at most {hertz_text(FARTHEST_HZ)}"
         )
     if pitch is not None:
-        highest = max(
-            zone.limit_hz
-            for zone in zones(plan.band.modulation, plan.stereo.decoder, plan.if_filter.bandwidth_hz // 2)
-        )
+        highest = max(zone.limit_hz for zone in zones_of(plan))
         if not 0 < pitch < highest:
             raise ModelRangeError(
                 f"pitch {hertz_text(pitch)}: give more than 0 and less than {hertz_text(highest)}"

@@ -190,8 +190,18 @@ def loudest(plan, beat, ratio):
     return max(tones, key=lambda tone: tone[1], default=(None, UNKNOWN))
 
 
+def sound(plan, beat, ratio):
+    """Loudness of what is heard by the ratio: the tone, on AM the programme; from 0 dB upwards it grows on with it."""
+    if plan.band.modulation == "am":
+        return ratio
+    if not ratio >= 0:
+        return loudest(plan, beat, ratio)[1]
+    _, at_the_limit = loudest(plan, beat, -1e-9)
+    return ratio + (max(at_the_limit, 0.0) if is_known(at_the_limit) else 0.0)
+
+
 def am_tones(plan, beat, ratio):
-    return [(beat, ratio)] if 0 < beat < plan.if_filter.bandwidth_hz // 2 else []
+    return [(beat, ratio)] if 0 < 2 * beat < plan.if_filter.bandwidth_hz else []
 
 
 def fm_tones(plan, beat, ratio):
@@ -205,7 +215,8 @@ def fm_tones(plan, beat, ratio):
 
 
 def protection_db(plan, beat):
-    """Linear between the rows of the table; unknown beyond its end, and on AM."""
+    """Linear between the rows of the table; beyond its end as at the end; unknown on AM."""
+    beat = min(beat, PROTECTION[-1][0] * 1000)
     column = 2 if plan.stereo.decoder == "none" else 1
     for low, high in itertools.pairwise(PROTECTION):
         if plan.band.modulation == "fm" and low[0] * 1000 <= beat <= high[0] * 1000:
@@ -232,7 +243,7 @@ def hear(plan, stations, side, product, station, setting):
     ratio = level - filter_db(plan, offset) - (wanted.dbuv - filter_db(plan, own))
     pitch, loudness = loudest(plan, beat, ratio)
     protection = wanted.dbuv - level - protection_db(plan, beat)
-    tone = FULL_SCALE_PART_DB[plan.band.modulation] - (loudness if plan.band.modulation == "fm" else ratio)
+    tone = FULL_SCALE_PART_DB[plan.band.modulation] - sound(plan, beat, ratio)
     margin = on_a_station(least_known(tone, protection), noise - MASKED_DB)
     kind = "ghost" if ratio >= 0 else "whistle" if pitch is not None and tone < 0 else "noise"
     return Heard(

@@ -86,17 +86,17 @@ def grid(listed):
         10 * np.log10(1 + (10**0.3 - 1) * (np.abs(offset) / HALF_FILTER_HZ) ** shape), FLOOR_DB
     )
     ratio = filtered - wanted
-    tone = np.full(offset.shape, np.nan)
+    loudest = np.full(offset.shape, np.nan)
     for carrier in (0, 38_000):
         pitch = np.abs(beat - carrier)
         with np.errstate(divide="ignore", invalid="ignore"):
+            share_db = 20 * np.log10(beat / DEVIATION_HZ)
             loud = (
-                ratio
-                + 20 * np.log10(beat / DEVIATION_HZ)
-                - 10 * np.log10(1 + (2 * np.pi * pitch * DEEMPHASIS_S) ** 2)
+                np.minimum(ratio, 0) + share_db - 10 * np.log10(1 + (2 * np.pi * pitch * DEEMPHASIS_S) ** 2)
             )
-        tone = np.where((pitch > 0) & (pitch < 15_000) & (ratio < 0), np.fmin(tone, -60 - loud), tone)
-    protection = wanted - equivalent - np.interp(beat, SPACINGS_HZ, STEREO_DB, right=np.nan)
+        loudest = np.where((pitch > 0) & (pitch < 15_000), np.fmax(loudest, loud), loudest)
+    tone = -60 - np.where(ratio >= 0, np.fmax(loudest, 0) + ratio, loudest)
+    protection = wanted - equivalent - np.interp(beat, SPACINGS_HZ, STEREO_DB)
     noise = 10 * math.log10(1.380649e-23 * 290 / 1e-3 * 2 * HALF_FILTER_HZ) + 90 + 10 * math.log10(75) + 17
     out = noise - filtered
     by_ratio, masked = np.fmin(tone, protection), out - 30
