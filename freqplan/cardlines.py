@@ -10,6 +10,7 @@ from functools import cached_property
 from math import inf, isnan
 from typing import TYPE_CHECKING, Any, TypeAlias
 
+from freqplan.fields import DIPOLE_OHM
 from freqplan.hertz import Rounding
 from freqplan.mechanisms import Mechanism
 from freqplan.mixing import Tuning
@@ -52,16 +53,19 @@ class Line:
     @property
     def urgency(self) -> tuple[float, ...]:
         """What is certain comes first; what is heard by its level, by margin; what is unknown; what stays below."""
-        margin = self.levels.get("margin_db")
-        if self.is_certain:
-            return (-1, 0)
-        return (1, 0) if margin is None else (0 if margin < 0 else 2, margin)
+        return (-1, 0) if self.is_certain else urgency(self.levels)
 
     @property
     def spot(self) -> tuple[object, ...]:
         """What makes two lines the same cause at the same place, whichever the oscillator side."""
         place = (self.frequency_hz, self.low_hz, self.high_hz, self.dial_hz)
         return (self.kind, self.mechanism, *place, self.stations)
+
+
+def urgency(row: Row) -> tuple[float, ...]:
+    """Return the rank of a row by its level: what is heard comes first, by margin; then what is unknown."""
+    margin = row.get("margin_db")
+    return (1, 0) if margin is None else (0 if margin < 0 else 2, margin)
 
 
 @dataclass(frozen=True)
@@ -81,13 +85,12 @@ class Card:
     def _levels(self) -> dict[tuple[str, int], float]:
         if self.stations is None:
             return {}
-        listed = zip(
-            self.stations.names, self.stations.frequency_hz.tolist(), self.stations.level_dbuv, strict=True
-        )
+        terminal = self.stations.terminal_dbuv(DIPOLE_OHM)
+        listed = zip(self.stations.names, self.stations.frequency_hz.tolist(), terminal, strict=True)
         return {(name, hertz): -inf if isnan(level) else float(level) for name, hertz, level in listed}
 
     def level(self, name: str, hertz: Fraction) -> float:
-        """Return the listed level of a station in dB(uV), or minus infinity."""
+        """Return the level of a station at the aerial in dB(uV), or minus infinity."""
         return self._levels.get((name, int(hertz)), -inf)
 
     def listed_near(self, low_hz: Fraction, high_hz: Fraction) -> tuple[str, ...]:

@@ -8,17 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import ceil, floor
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from freqplan.decibel import Float64
+from freqplan.fields import DIPOLE_OHM
 from freqplan.findings import Findings, Values, stack, text_column
 from freqplan.ghosts import ghosts as ghost_table
-from freqplan.hearing import wanted
 from freqplan.hertz import Int64, Ratios
+from freqplan.levels import levels_of
 from freqplan.mechanisms import Family
 from freqplan.mixing import Tuning
+from freqplan.reception import on_air, tuned_in
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -66,6 +69,26 @@ class Trial:
             loss += np.where(near, notch.depth_db, 0.0)
         return loss
 
+    def to_dict(self) -> dict[str, Any]:
+        """Return the trial as part of a JSON object; empty where nothing is tried."""
+        if not self:
+            return {}
+        notches = [{"frequency_hz": one.frequency_hz, "depth_db": one.depth_db} for one in self.notches]
+        return {"trial": {"pad_db": self.pad_db, "notches": notches}}
+
+    def in_words(self, plan: Plan, stations: StationList) -> str:
+        """Write what is tried, and whom each trap acts on."""
+        parts = [f"a pad of {self.pad_db:g} dB"] if self.pad_db else []
+        for notch in self.notches:
+            near = 2 * np.abs(stations.frequency_hz - notch.frequency_hz) <= plan.if_filter.bandwidth_hz
+            names = dict.fromkeys(stations.names[place] for place in np.flatnonzero(near).tolist())
+            whom = ", ".join(names) or "no listed station within half the IF filter of it"
+            parts.append(
+                f"a trap of {notch.depth_db:g} dB on {plan.rounding.fine(notch.frequency_hz)} "
+                f"{plan.rounding.unit} ({whom})"
+            )
+        return f"Tried: {' and '.join(parts)}; all but the changes is told without it"
+
 
 NO_TRIAL = Trial()
 
@@ -91,7 +114,9 @@ def changes(
         What is heard first, worst first; then by order.  ``change_db`` is that at ``heard_on_hz``, negative where it
         gets better; the margin after is that of the setting at which it then is heard best.
     """
-    after = ghost_table(plan, sides, stations.weakened(trial.loss_db(plan, stations.frequency_hz)), families)
+    ohm = DIPOLE_OHM if plan.front_end is None else plan.front_end.impedance_ohm
+    weaker = stations.weakened(trial.loss_db(plan, stations.frequency_hz), ohm)
+    after = ghost_table(plan, sides, weaker, families)
     tables = [_of_ghosts(plan, stations, trial, ghosts, after), _of_birdies(plan, stations, trial, birdies)]
     table = stack("What the pad or trap changes", tables, COLUMNS, details=DETAILS)
     margins = [table.values(name) for name in ("margin_db", "margin_after_db", "order")]
@@ -109,17 +134,20 @@ def _least(*margins: float | None) -> tuple[float, ...]:
 def _of_ghosts(
     plan: Plan, stations: StationList, trial: Trial, before: Findings, after: Findings
 ) -> Findings:
+    known = levels_of(plan)
     heard_on, nearest = before.hertz("heard_on_hz"), before.hertz("channel_hz")
-    channel = np.where(heard_on.known, heard_on.num, np.where(nearest.known, nearest.num, plan.band.low_hz))
-    on_air = wanted(plan, stations, channel)
+    # Without levels, what is everywhere has no setting of its own: then there is no station to compare with.
+    given = heard_on.known | nearest.known
+    channel = np.where(heard_on.known, heard_on.num, np.where(nearest.known, nearest.num, 0))
+    there = tuned_in(plan, stations, channel) if known is None else on_air(known, stations, channel)
     source = trial.loss_db(plan, before.hertz("station_hz").num)
-    own = np.where(on_air.place >= 0, trial.loss_db(plan, on_air.frequency_hz), 0.0)
+    own = np.where(there.place >= 0, trial.loss_db(plan, there.frequency_hz), 0.0)
     law = np.array([np.nan if one is None else one for one in before.values("level_law")], dtype=np.float64)
     moved = after.hertz("heard_on_hz")
     touched = (source != 0) | (own != 0)
     place: dict[str, Values] = {
-        "heard_on_hz": Ratios(channel),
-        "wanted": np.array([*stations.names, None], object)[on_air.place],
+        "heard_on_hz": Ratios(channel, np.where(given, 1, 0)),
+        "wanted": np.array([*stations.names, None], object)[there.place],
     }
     named = {
         name: before[name] for name in (*NAMING, "order", "heard", "margin_db") if name in before.columns
@@ -139,12 +167,8 @@ def _of_birdies(plan: Plan, stations: StationList, trial: Trial, birdies: Findin
     half = plan.if_filter.bandwidth_hz
     loss = trial.loss_db(plan, stations.frequency_hz)
     for row in birdies.rows():
-        low, high = 2 * row["dial_low_hz"] - half, 2 * row["dial_high_hz"] + half
-        near = (
-            (2 * stations.frequency_hz >= float(low))
-            & (2 * stations.frequency_hz <= float(high))
-            & (loss != 0)
-        )
+        low, high = ceil(2 * row["dial_low_hz"] - half), floor(2 * row["dial_high_hz"] + half)
+        near = (2 * stations.frequency_hz >= low) & (2 * stations.frequency_hz <= high) & (loss != 0)
         for who in np.flatnonzero(near).tolist():
             change = (1 - (row["level_law"] or 0)) * loss[who]
             channel = plan.nearest_channel_hz(int(stations.frequency_hz[who]))

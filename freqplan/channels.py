@@ -29,11 +29,12 @@ if TYPE_CHECKING:
 
 RESPONSE_COLUMNS = (
     "mechanism", "oscillator", "order", "m", "n", "e", "response_hz", "stations", "beat_hz", "reach",
-    "heard", "level_dbuv", "pitch_hz", "loudness_db", "margin_db", "change_db", "margin_after_db", "heard_after",
+    "station", "heard", "level_dbuv", "pitch_hz", "loudness_db", "margin_db", "change_db", "margin_after_db",
+    "heard_after",
     "tuning_slope", "beat_rate", "level_law", "rejection_db", "ratio_db", "protection_margin_db", "sum",
 )  # fmt: skip
 DETAILS = (
-    "order", "tuning_slope", "beat_rate", "level_law", "e", "ratio_db", "protection_margin_db", "level_dbuv",
+    "order", "tuning_slope", "beat_rate", "level_law", "e", "station", "ratio_db", "protection_margin_db", "level_dbuv",
     "pitch_hz", "loudness_db",
 )  # fmt: skip
 MOST_HEARD = 3
@@ -114,12 +115,15 @@ class Channel(Result):
     def heading(self) -> Mapping[str, Any]:
         """Return dial setting, oscillator and the stations on it."""
         own = {tuning.side: tuning.oscillator_hz(self.dial_hz) for tuning in self.sides}
+        here = Listening.at(self.plan, self.dial_hz, self.stations)
         return {
             "dial_hz": self.dial_hz,
             "oscillator_hz": next(iter(own.values())) if len(own) == 1 else None,
             "oscillators_hz": own,
             "wanted": None if self.wanted is None else list(self.wanted),
-            "wanted_dbuv": Listening.at(self.plan, self.dial_hz, self.stations).wanted_dbuv,
+            "wanted_dbuv": here.wanted_dbuv,
+            "rejection_against_dbuv": here.against_dbuv,
+            **self.trial.to_dict(),
         }
 
     @property
@@ -131,7 +135,18 @@ class Channel(Result):
         )
         dial = f"Dial on {rounding.fine(self.dial_hz)} {rounding.unit}, oscillator on {own}"
         listed = "" if self.wanted is None else f"; listed there: {', '.join(self.wanted) or 'nobody'}"
-        return (*super().headlines, dial + listed, *self._heard)
+        tried = (
+            [self.trial.in_words(self.plan, self.stations)]
+            if self.trial and self.stations is not None
+            else []
+        )
+        return (*super().headlines, dial + listed, *tried, *self._spots, *self._heard)
+
+    @property
+    def _spots(self) -> Iterator[str]:
+        """Yield the spots of the set's own making, a sentence each."""
+        for row in self.birdies.take(slice(MOST_HEARD)).rows():
+            yield f"{row['mechanism']} here: {row['sum']}"
 
     @property
     def _heard(self) -> Iterator[str]:
@@ -140,7 +155,7 @@ class Channel(Result):
         tuned_in = Listening.at(self.plan, self.dial_hz, self.stations).wanted_name
         for row in rows[:MOST_HEARD]:
             here = {**row, "heard_on_hz": self.dial_hz, "wanted": tuned_in}
-            yield f"{', '.join(row['stations'])} by {row['mechanism']}: {heard_words(here, self.plan.rounding)}"
+            yield f"{row['station']} by {row['mechanism']}: {heard_words(here, self.plan.rounding)}"
         if len(rows) > MOST_HEARD:
             yield f"and {len(rows) - MOST_HEARD} more that are heard"
 

@@ -46,7 +46,9 @@ COLUMNS: Mapping[str, Column] = {
         "Rank while levels are unknown: m + n, or k; 5 for the oscillator on a station.",
     ),
     "name": Column("Name", "text", "Name of the clock, where one takes part."),
-    "station": Column("Station", "text", "Station that makes the disturbance."),
+    "station": Column(
+        "Station", "text", "Station that makes the disturbance; of several the one heard best."
+    ),
     "station_hz": Column("Its frequency", "hertz", "Carrier of that station."),
     "response_hz": Column(
         "Responds to", "hertz", "Signal frequency that lands on the IF at this dial setting."

@@ -8,7 +8,7 @@ from itertools import groupby
 from math import inf
 from typing import Any
 
-from freqplan.cardlines import LEVELS, Card, Line, Rank, Row
+from freqplan.cardlines import LEVELS, Card, Line, Rank, Row, urgency
 from freqplan.findings import Findings
 from freqplan.reach import BURSTS_ONLY
 from freqplan.words import birdie_sum, heard_words, signal_sum
@@ -82,10 +82,11 @@ def _named_together(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """Return the ghosts of one carrier, each once, with the names of all stations on it."""
     together: dict[tuple[Any, ...], dict[str, Any]] = {}
     for row in rows:
-        one = together.setdefault(
-            (row["mechanism"], row["m"], row["n"], row["e"], row["dial_hz"]), {**row, "stations": ()}
-        )
-        one["stations"] = tuple(dict.fromkeys((*one["stations"], row["station"])))
+        key = (row["mechanism"], row["m"], row["n"], row["e"], row["dial_hz"])
+        known = together.get(key)
+        names = tuple(dict.fromkeys((*(known["stations"] if known else ()), row["station"])))
+        first = row if known is None else min(known, row, key=urgency)
+        together[key] = {**first, "stations": names}
     return list(together.values())
 
 
@@ -103,8 +104,10 @@ def _spot(card: Card, row: Row) -> Fraction | None:
 
 def _fan_line(card: Card, fan: list[dict[str, Any]]) -> Line:
     def worth(row: Row) -> Rank:
-        margin = inf if row["margin_db"] is None else row["margin_db"]
-        return (_off_scale(card, row), row["mechanism"] == CENTRE, margin, row["order"], _distance(row))
+        is_heard = (row["margin_db"] or 0) < 0
+        return (
+            not is_heard, _off_scale(card, row), row["mechanism"] == CENTRE, *urgency(row), row["order"], _distance(row)
+        )  # fmt: skip
 
     first, *others = sorted(fan, key=worth)
     dialled = [row for row in others if not _off_scale(card, row)]

@@ -16,6 +16,9 @@ exact from 30 ohms times the power times the gain of a half-wave dipole, 1.64.""
 
 LIGHT_M_PER_S = 299_792_458
 
+DIPOLE_OHM = 73.0
+"""Of a half-wave dipole at resonance; any antenna handbook."""
+
 DIPOLE_FROM_HZ = 30_000_000
 """Below this nobody has a half-wave dipole, and the ground wave follows other laws."""
 
@@ -39,8 +42,8 @@ def field_dbuvm(erp_kw: Float64, distance_km: Float64) -> Float64:
     return field
 
 
-def dipole_dbuv(field: Float64, frequency_hz: npt.NDArray[np.int64]) -> Float64:
-    """Return the level that a matched half-wave dipole hands over from a field.
+def dipole_dbuv(field: Float64, frequency_hz: npt.NDArray[np.int64], impedance_ohm: float) -> Float64:
+    """Return the level that a half-wave dipole hands over from a field, matched to the terminal.
 
     Parameters
     ----------
@@ -48,6 +51,8 @@ def dipole_dbuv(field: Float64, frequency_hz: npt.NDArray[np.int64]) -> Float64:
         Field strength.
     frequency_hz : (k,) int64 [Hz]
         Of the carrier.
+    impedance_ohm : float [ohm]
+        Of the terminal: the same power is a higher voltage at a higher impedance.
 
     Returns
     -------
@@ -60,5 +65,5 @@ def dipole_dbuv(field: Float64, frequency_hz: npt.NDArray[np.int64]) -> Float64:
     thin half-wave dipole; any antenna handbook).
     """
     metres = LIGHT_M_PER_S / frequency_hz
-    level = field + 20 * np.log10(metres / (2 * np.pi))
+    level = field + 20 * np.log10(metres / (2 * np.pi)) + 10 * np.log10(impedance_ohm / DIPOLE_OHM)
     return np.where(frequency_hz >= DIPOLE_FROM_HZ, level, np.nan)

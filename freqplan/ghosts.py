@@ -10,13 +10,14 @@ import numpy as np
 
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, Values, stack
-from freqplan.hearing import heard_best, hearing, wanted
+from freqplan.hearing import heard_best, hearing
 from freqplan.hertz import HIGHEST_HZ, Int64, Ratios
 from freqplan.landing import landings, spread
 from freqplan.levels import Levels, levels_of
 from freqplan.mechanisms import FAMILIES, Family, Sums
 from freqplan.mixing import Tuning
 from freqplan.reach import around, channels_within, nearest_channel, reach, touches, twice_windows
+from freqplan.reception import on_air
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -38,6 +39,9 @@ DETAILS = (
 )  # fmt: skip
 LEVEL_COLUMNS = ("level_dbuv", "rejection_db", "ratio_db", "loudness_db", "protection_margin_db", "margin_db")
 HIT_COLUMNS = ("channel_hz", *NAMING, "beat_hz")
+MOST_EACH = 1000
+"""Channels on which one ghost is judged at most, evenly spread."""
+
 MOST_HITS = 5_000_000
 """More rows than this are refused: a raster of a few hertz would fill the memory."""
 
@@ -174,11 +178,10 @@ def _heard(
     known: Levels, tuning: Tuning, hit: _Landed, stations: StationList, nearest: Int64
 ) -> dict[str, Values]:
     """Judge every setting at which each ghost lands, and keep the one at which it is heard best."""
-    plan = known.plan
-    rows, channel = _settings(plan, hit, stations, nearest)
+    rows, channel = _settings(known, hit, stations, nearest)
     judged = hearing(
         known, tuning, hit.sums.take(rows), channel_hz=channel, signal_hz=hit.signal_hz[rows],
-        level_dbuv=stations.terminal_dbuv[hit.place[rows]], on_air=wanted(plan, stations, channel),
+        level_dbuv=known.at_aerial(stations)[hit.place[rows]], heard_there=on_air(known, stations, channel),
     )  # fmt: skip
     offset = hit.sums.combinations.take(rows).offset(channel, hit.signal_hz[rows])
     best = heard_best(rows, judged.margin_db, offset)
@@ -198,44 +201,58 @@ def _heard(
     }
 
 
-def _settings(plan: Plan, hit: _Landed, stations: StationList, nearest: Int64) -> tuple[Int64, Int64]:
-    """Return the channels on which each row lands and, where nobody is listed there, its exact spot; row by row.
+def _settings(known: Levels, hit: _Landed, stations: StationList, nearest: Int64) -> tuple[Int64, Int64]:
+    """Return the settings at which each row is judged, row by row: where somebody would leave the dial.
 
-    A station is tuned in on its channel; between stations one turns the dial to where a ghost is loudest.
+    That is on the carriers of listed stations; on channels where nobody is heard; and, as one turns the dial to where
+    a ghost between stations is loudest, on its exact spot where nobody is heard there.  A row that lands on
+    none of these is judged where the dial stands for the station that is heard on the nearest channel.
     """
-    rows, channel = _channels(plan, hit, nearest)
+    plan, (low, high) = known.plan, hit.range(known.plan)
+    channels = _within(low, high, plan.channels_hz)
+    inside = (plan.band.low_hz <= stations.frequency_hz) & (stations.frequency_hz <= plan.band.high_hz)
+    carriers = _within(low, high, np.unique(stations.frequency_hz[inside]))
     dial = hit.dial
-    inside = touches(dial, dial, plan.band.low_hz, plan.band.high_hz)
-    spot = np.where(inside, (2 * dial.num + dial.den) // (2 * np.maximum(dial.den, 1)), 0)
-    free = np.flatnonzero(inside)
-    free = free[wanted(plan, stations, spot[free]).place < 0]
-    rows, channel = np.concatenate([rows, free]), np.concatenate([channel, spot[free]])
-    order = np.argsort(rows, kind="stable")
-    return rows[order], channel[order]
+    on_dial = np.flatnonzero(touches(dial, dial, plan.band.low_hz, plan.band.high_hz))
+    spots = on_dial, (2 * dial.num[on_dial] + dial.den[on_dial]) // (2 * dial.den[on_dial])
+    free = [_free(known, stations, *some) for some in (channels, spots)]
+    rows, setting = (np.concatenate(parts) for parts in zip(carriers, *free, strict=True))
+    left = np.flatnonzero(np.bincount(rows, minlength=len(low)) == 0)
+    there = on_air(known, stations, nearest[left]).frequency_hz
+    beside = np.clip(there, plan.band.low_hz, plan.band.high_hz)
+    rows, setting = np.concatenate([rows, left]), np.concatenate([setting, beside])
+    order = np.lexsort((setting, rows))
+    return rows[order], setting[order]
 
 
-def _channels(plan: Plan, hit: _Landed, nearest: Int64) -> tuple[Int64, Int64]:
-    """Return the channels on which each row lands, the nearest one where it lands between two; row by row."""
-    first, count = channels_within(plan, *hit.range(plan))
-    between = count == 0
-    first, count = np.where(between, nearest, first), np.where(between, 1, count)
-    _refuse_too_many(plan, int(count.sum()))
-    rows, steps = spread(count)
-    return rows, first[rows] + plan.band.raster_hz * steps
+def _within(low: Ratios, high: Ratios, sorted_hz: Int64) -> tuple[Int64, Int64]:
+    """Return, for each range, the frequencies of a rising list inside it, at most `MOST_EACH`: row by row."""
+    start = np.searchsorted(sorted_hz, -(-low.num // low.den), side="left")
+    count = np.maximum(np.searchsorted(sorted_hz, high.num // high.den, side="right") - start, 0)
+    # What is everywhere on a fine raster need not be judged on each of ten thousands of channels.
+    stride = -(-count // MOST_EACH)
+    rows, steps = spread(np.where(count > 0, -(-count // np.maximum(stride, 1)), 0))
+    _refuse_too_many(len(rows))
+    return rows, sorted_hz[start[rows] + stride[rows] * steps]
 
 
-def _refuse_too_many(plan: Plan, count: int) -> None:
+def _free(known: Levels, stations: StationList, rows: Int64, setting: Int64) -> tuple[Int64, Int64]:
+    """Return those pairs of row and setting at which nobody is heard."""
+    settings, back = np.unique(setting, return_inverse=True)
+    nobody = on_air(known, stations, settings).place[back] < 0
+    return rows[nobody], setting[nobody]
+
+
+def _refuse_too_many(count: int) -> None:
     if count > MOST_HITS:
-        raise ModelRangeError(
-            f"{count} channels are hit; a wider raster than {plan.band.raster_hz} Hz is needed"
-        )
+        raise ModelRangeError(f"{count} channels are hit, more than {MOST_HITS}: a wider raster is needed")
 
 
 def _hit_table(plan: Plan, sums: Sums, stations: StationList) -> Findings:
     sits, _ = twice_windows(plan, sums.order)
     hit = _landed(plan, sums, stations, np.full(len(sums), sits))
     first, count = channels_within(plan, *hit.range(plan))
-    _refuse_too_many(plan, int(count.sum()))
+    _refuse_too_many(int(count.sum()))
     rows, steps = spread(count)
     channel = first[rows] + plan.band.raster_hz * steps
     hits = hit.sums.take(rows)

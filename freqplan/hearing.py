@@ -13,22 +13,30 @@ import numpy.typing as npt
 
 from freqplan.decibel import Float64
 from freqplan.hertz import Int64
-from freqplan.if_filters import filter_loss_db
-from freqplan.landing import spread
 from freqplan.levels import Levels
 from freqplan.mechanisms import Sums
 from freqplan.mixing import Tuning
 from freqplan.protection import protection_ratio_db, protection_table
-from freqplan.tones import NO_TONE_HZ, Zone, loudest, zones
+from freqplan.reception import Wanted, filter_db
+from freqplan.services import allocations
+from freqplan.tones import MONO_LIMIT_HZ, NO_TONE_HZ, Zone, loudest, zones
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
-    from freqplan.stations import StationList
 
 GHOST, WHISTLE, NOISE, NOTHING = "ghost", "whistle", "noise", "nothing"
 
 JUST_AUDIBLE_DB = {"fm": -60.0, "am": -40.0}
 """Loudness below full programme at which a disturbance is just heard; common practice, no source."""
+
+LOWEST_NOTE_HZ = 50
+"""Beats below this are a flutter rather than a note; common practice, no source."""
+
+BROADCAST_DEVIATIONS_HZ = (50_000, 75_000)
+"""Peak deviations of FM broadcasting, for which the protection ratios were made (Rec. ITU-R BS.450, from memory)."""
+
+FM_SERVICE = "FM broadcasting"
+"""How the names of its bands begin in the table of services."""
 
 TINY_DB = 1e-9
 """So little below 0 dB a carrier still makes a tone."""
@@ -36,46 +44,6 @@ TINY_DB = 1e-9
 MASKED_DB = 30.0
 """So far below the sensitivity a product is masked by noise, whatever station it falls on: 20 dB under the noise in
 the IF filter, about what a tone needs in one critical band of hearing; common practice, no source."""
-
-
-@dataclass(frozen=True, eq=False)
-class Wanted:
-    """Who is tuned in on some channels.
-
-    Attributes
-    ----------
-    place : (k,) int64
-        Place in the station list of the strongest station within half the IF filter; -1 where nobody is listed.
-    frequency_hz : (k,) int64 [Hz]
-        Its carrier; the channel where nobody is listed.
-    level_dbuv : (k,) float64 [dB(uV)]
-        Its level at the aerial, NaN where unknown.
-    """
-
-    place: Int64
-    frequency_hz: Int64
-    level_dbuv: Float64
-
-
-def wanted(plan: Plan, stations: StationList, channel_hz: Int64) -> Wanted:
-    """Return who is tuned in on each channel; of several stations the strongest, of those without level the nearest."""
-    places, hertz = stations.rising
-    channels, back = np.unique(channel_hz, return_inverse=True)
-    half = plan.if_filter.bandwidth_hz
-    first = np.searchsorted(2 * hertz, 2 * channels - half, side="left")
-    count = np.searchsorted(2 * hertz, 2 * channels + half, side="right") - first
-    rows, steps = spread(count)
-    who = places[first[rows] + steps]
-    level = stations.terminal_dbuv[who]
-    distance = np.abs(stations.frequency_hz[who] - channels[rows])
-    best = np.lexsort((distance, -np.nan_to_num(level, nan=-np.inf), rows))
-    leading = best[np.flatnonzero(np.diff(rows[best], prepend=-1))]
-    place = np.full(len(channels), -1, dtype=np.int64)
-    place[rows[leading]] = who[leading]
-    # Place -1 takes the entry put behind the last station: nobody.
-    frequency = np.where(place >= 0, np.append(stations.frequency_hz, 0)[place], channels)
-    known = np.append(stations.terminal_dbuv, np.nan)[place]
-    return Wanted(place[back], frequency[back], known[back])
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,7 +88,7 @@ def hearing(
     channel_hz: Int64,
     signal_hz: Int64,
     level_dbuv: Float64,
-    on_air: Wanted,
+    heard_there: Wanted,
 ) -> Hearing:
     """Work out how signals are heard on channels.
 
@@ -136,17 +104,34 @@ def hearing(
         Where the dial stands, and the signal.
     level_dbuv : (k,) float64 [dB(uV)]
         Level of the signal at the aerial, NaN where unknown.
-    on_air : Wanted
-        Who is tuned in there.
+    heard_there : Wanted
+        Who is on the air there.
+
+    Notes
+    -----
+    Against a station the margin is the smaller of two: the loudest tone against `JUST_AUDIBLE_DB`, and, where both
+    are stations of FM broadcasting, the protection ratio.  Where nobody is on the air it is what is missing to the
+    sensitivity.  Bursts and products of order m = 2 and more are judged like a carrier at rest.
     """
-    m, n = sums.array("m"), sums.array("n")
+    m, n, plan = sums.array("m"), sums.array("n"), levels.plan
     offset = sums.combinations.offset(channel_hz, signal_hz)
-    own_offset = tuning.wanted_offset(channel_hz, on_air.frequency_hz)
+    own_offset = tuning.wanted_offset(channel_hz, heard_there.frequency_hz)
     where = {"signal_hz": signal_hz, "dial_hz": channel_hz}
     level = levels.equivalent_dbuv(m, n, level_dbuv=level_dbuv, **where)
-    usual = np.where(np.isnan(on_air.level_dbuv), levels.front_end.wanted_dbuv, on_air.level_dbuv)
-    rejection = levels.rejection_db(m, n, wanted_dbuv=usual, **where)
-    return _judged(levels, level, rejection, offset=offset, own_offset=own_offset, on_air=on_air)
+    beside = 2 * np.abs(own_offset) > plan.if_filter.bandwidth_hz
+    unlisted = beside | np.isnan(heard_there.level_dbuv)
+    against = np.where(unlisted, levels.front_end.wanted_dbuv, heard_there.level_dbuv)
+    rejection = levels.rejection_db(m, n, wanted_dbuv=against, **where)
+    broadcast = _is_broadcast(plan, signal_hz)
+    return _judged(
+        levels,
+        level,
+        rejection,
+        offset=offset,
+        own_offset=own_offset,
+        heard_there=heard_there,
+        broadcast=broadcast,
+    )
 
 
 def heard_best(rows: Int64, margin_db: Float64, offset_hz: Int64) -> Int64:
@@ -163,20 +148,26 @@ def heard_best(rows: Int64, margin_db: Float64, offset_hz: Int64) -> Int64:
 
 
 def _judged(
-    levels: Levels, level: Float64, rejection: Float64, *, offset: Int64, own_offset: Int64, on_air: Wanted
-) -> Hearing:
+    levels: Levels, level: Float64, rejection: Float64, *, offset: Int64, own_offset: Int64, heard_there: Wanted,
+    broadcast: npt.NDArray[np.bool_],
+) -> Hearing:  # fmt: skip
     plan, beat = levels.plan, np.abs(offset - own_offset)
     filtered = level - filter_db(plan, offset)
-    ratio = filtered - (on_air.level_dbuv - filter_db(plan, own_offset))
-    pitch, loudness, tone = _tone(plan, beat, ratio)
-    protection = on_air.level_dbuv - level - protection_db(plan, beat)
-    empty = on_air.place < 0
+    ratio = filtered - (heard_there.level_dbuv - filter_db(plan, own_offset))
+    pitch, loudness, tone = (_am_tone if plan.band.modulation == "am" else _fm_tone)(plan, beat, ratio)
+    protection = heard_there.level_dbuv - level - np.where(broadcast, protection_db(plan, beat), np.nan)
+    empty = heard_there.place < 0
     out_of_noise = levels.sensitivity_dbuv - filtered
     by_ratio, masked = np.fmin(tone, protection), out_of_noise - MASKED_DB
+    # A bare carrier that makes no tone is silent until it takes over.
+    by_ratio = np.where(np.isnan(by_ratio), -ratio, by_ratio)
     # Under the noise it is inaudible on whichever station it falls, also on one of unknown level.
     on_station = np.where(np.isnan(by_ratio) & (masked >= 0), masked, np.maximum(by_ratio, masked))
     margin = np.where(empty, out_of_noise, on_station)
-    takes_over = empty & (2 * np.abs(offset) <= plan.if_filter.bandwidth_hz) | (ratio >= 0)
+    sits_in = 2 * np.abs(offset) <= plan.if_filter.bandwidth_hz
+    takes_over = empty & sits_in | (ratio >= 0)
+    if plan.band.modulation == "am":
+        takes_over |= sits_in & (pitch < 0)  # without a tone, the other programme behind the wanted one
     heard = np.full(len(margin), NOISE, dtype=object)
     # Whatever comes last counts most.
     for words, where in (
@@ -185,47 +176,69 @@ def _judged(
     ):  # fmt: skip
         heard[where] = words
     return Hearing(
-        wanted=on_air.place, level_dbuv=level, rejection_db=rejection, ratio_db=ratio, pitch_hz=pitch,
+        wanted=heard_there.place, level_dbuv=level, rejection_db=rejection, ratio_db=ratio, pitch_hz=pitch,
         loudness_db=loudness, protection_margin_db=protection, margin_db=margin, heard=heard,
     )  # fmt: skip
 
 
-def _tone(plan: Plan, beat: Int64, ratio: Float64) -> tuple[Int64, Float64, Float64]:
+def _fm_tone(plan: Plan, beat: Int64, ratio: Float64) -> tuple[Int64, Float64, Float64]:
     """Return pitch and loudness of the loudest tone, and the margin of what is heard by its ratio to the station.
 
     From a ratio of 0 dB upwards there is no tone: the programme itself is heard, and the margin falls on from where
     the loudest tone, or full programme, has left it.
     """
-    least = JUST_AUDIBLE_DB[plan.band.modulation]
-    weak, above = np.minimum(ratio, -TINY_DB), np.maximum(ratio, 0.0)
-    pitch, loudness = loudest(
-        zones_of(plan), modulation=plan.band.modulation, offset_hz=beat, ratio_db=weak,
+    pitch, loudness = _loudest(plan, beat, np.minimum(ratio, -TINY_DB))
+    takes_over = ratio >= 0
+    sound = np.where(takes_over, np.fmax(loudness, 0.0) + ratio, loudness)
+    margin = JUST_AUDIBLE_DB["fm"] - sound
+    return np.where(takes_over, NO_TONE_HZ, pitch), np.where(takes_over, np.nan, loudness), margin
+
+
+def _am_tone(plan: Plan, beat: Int64, ratio: Float64) -> tuple[Int64, Float64, Float64]:
+    """Return the same for AM, where both programmes are heard, each as strong as its carrier, and their beat."""
+    pitch, loudness = _loudest(plan, beat, np.minimum(-np.abs(ratio), -TINY_DB))
+    low = pitch < LOWEST_NOTE_HZ
+    return np.where(low, NO_TONE_HZ, pitch), np.where(low, np.nan, loudness), JUST_AUDIBLE_DB["am"] - ratio
+
+
+def _loudest(plan: Plan, beat: Int64, ratio: Float64) -> tuple[Int64, Float64]:
+    return loudest(
+        zones_of(plan), modulation=plan.band.modulation, offset_hz=beat, ratio_db=ratio,
         deviation_hz=plan.band.deviation_hz, deemphasis_us=plan.stereo.deemphasis_us,
     )  # fmt: skip
-    takes_over = ratio >= 0
-    # On AM the programme behind the wanted one is heard as well as the tone, and it is as loud.
-    sounding = loudness if plan.band.modulation == "fm" else weak
-    tone = least - np.where(takes_over, np.fmax(sounding, 0.0) + above, sounding)
-    return np.where(takes_over, NO_TONE_HZ, pitch), np.where(takes_over, np.nan, loudness), tone
 
 
 def zones_of(plan: Plan) -> tuple[Zone, ...]:
-    """Return the ranges of offsets that a plan's set turns into notes; on AM below half the IF filter."""
-    return zones(plan.band.modulation, plan.stereo.decoder, (plan.if_filter.bandwidth_hz + 1) // 2)
+    """Return the ranges of offsets that a plan's set turns into notes.
+
+    On AM the IF filter does the cutting.  A stereo decoder that is not stated is one of FM broadcasting only.
+    """
+    decoder = plan.stereo.decoder
+    if not _is_broadcast_set(plan) and plan.stereo.defaulted("decoder"):
+        decoder = "none"
+    return zones(plan.band.modulation, decoder, MONO_LIMIT_HZ)
 
 
-def filter_db(plan: Plan, offset_hz: Int64) -> Float64:
-    """Return the loss of the plan's IF filter at offsets (k,) [dB]."""
-    own = plan.if_filter
-    return filter_loss_db(offset_hz, bandwidth_hz=own.bandwidth_hz, bandwidth_20db_hz=own.skirts_hz)
+def _is_broadcast_set(plan: Plan) -> bool:
+    return plan.band.modulation == "fm" and plan.band.deviation_hz in BROADCAST_DEVIATIONS_HZ
+
+
+def _is_broadcast(plan: Plan, signal_hz: Int64) -> npt.NDArray[np.bool_]:
+    """Return which signals are FM stations: those of the plan's own band and of FM broadcasting."""
+    bands = [(plan.band.low_hz, plan.band.high_hz)]
+    bands += [(each.low_hz, each.high_hz) for each in allocations() if each.name.startswith(FM_SERVICE)]
+    inside = np.zeros(len(signal_hz), dtype=bool)
+    for low_hz, high_hz in bands:
+        inside |= (low_hz <= signal_hz) & (signal_hz <= high_hz)
+    return inside
 
 
 def protection_db(plan: Plan, beat_hz: Int64) -> Float64:
-    """Return the protection ratio needed at beats (k,) [dB], NaN on AM: the table is one of FM broadcasting.
+    """Return the protection ratio needed at beats (k,) [dB]; NaN on sets that are none of FM broadcasting.
 
     Beyond its end the last figure stands for a ceiling: farther off less is needed, never more.
     """
-    if plan.band.modulation == "am":
+    if not _is_broadcast_set(plan):
         return np.full(len(beat_hz), np.nan)
     within = np.minimum(beat_hz, protection_table().spacing_hz[-1])
-    return protection_ratio_db(within, stereo=plan.stereo.decoder != "none")
+    return protection_ratio_db(within, stereo=len(zones_of(plan)) > 1)

@@ -73,7 +73,7 @@ def _yardsticks(known: Levels) -> str:
 
 
 def _about_stations(known: Levels, stations: StationList) -> Iterator[str]:
-    terminal = stations.terminal_dbuv
+    terminal = known.at_aerial(stations)
     if stations.reckoned.any():
         yield (
             f"{_named(stations, stations.reckoned)}: level from power and distance in free space and a half-wave "

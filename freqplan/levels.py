@@ -26,6 +26,7 @@ from freqplan.preselectors import Preselector, preselector
 
 if TYPE_CHECKING:
     from freqplan.plan import FrontEnd, Plan
+    from freqplan.stations import StationList
 
 THERMAL_DBM_PER_HZ = 10 * log10(1.380649e-23 * 290 / 1e-3)
 """Thermal noise at 290 K in 1 Hz; Boltzmann constant exact by definition."""
@@ -64,6 +65,10 @@ class Levels:
             return self.front_end.sensitivity_dbuv
         noise_dbm = THERMAL_DBM_PER_HZ + 10 * log10(self.plan.if_filter.bandwidth_hz)
         return dbuv_of_dbm(noise_dbm, self.front_end.impedance_ohm) + ABOVE_THERMAL_DB
+
+    def at_aerial(self, stations: StationList) -> Float64:
+        """Return the levels of stations at the plan's aerial terminal [dB(uV)], NaN where unknown; (k,)."""
+        return stations.terminal_dbuv(self.front_end.impedance_ohm)
 
     def rejection_db(
         self,
@@ -115,9 +120,17 @@ class Levels:
             The signal and the dial setting.
         level_dbuv : (k,) or scalar [dB(uV)]
             Level of the signal at the aerial.
+
+        Returns
+        -------
+        (k,) float64 [dB(uV)]
+            For m = 2 and more never above the signal itself behind the front end: there the law has long ended.
         """
         at_mixer = np.asarray(level_dbuv) - self.selectivity.loss_db(signal_hz, dial_hz)
-        level: Float64 = m * at_mixer + self.selectivity.loss_db(dial_hz, dial_hz) - self._mixer_db(m, n)
+        on_tune = self.selectivity.loss_db(dial_hz, dial_hz)
+        level: Float64 = (
+            np.minimum(m * at_mixer - self._mixer_db(m, n), np.where(m == 1, np.inf, at_mixer)) + on_tune
+        )
         return level
 
     def _mixer_db(self, m: Int64, n: Int64) -> Float64:

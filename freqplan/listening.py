@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from freqplan.changes import NO_TRIAL, Trial
-from freqplan.hearing import Hearing, Wanted, heard_best, hearing, wanted
+from freqplan.fields import DIPOLE_OHM
+from freqplan.hearing import Hearing, heard_best, hearing
 from freqplan.hertz import Int64, Ratios
 from freqplan.levels import Levels, levels_of
 from freqplan.mechanisms import Sums
 from freqplan.mixing import Tuning
+from freqplan.reception import Wanted, on_air, tuned_in
 
 if TYPE_CHECKING:
     from freqplan.findings import Values
@@ -64,22 +66,33 @@ class Listening:
         return cls(plan, dial_hz, stations, levels_of(plan), trial)
 
     def on_air(self, stations: StationList) -> Wanted:
-        """Return who is tuned in, one entry."""
-        return wanted(self.plan, stations, np.array([self.dial_hz]))
+        """Return who is heard, one entry; without levels who stands within half the IF filter."""
+        setting = np.array([self.dial_hz])
+        if self.known is None:
+            return tuned_in(self.plan, stations, setting)
+        return on_air(self.known, stations, setting)
 
     @property
     def wanted_name(self) -> str | None:
-        """Name of the station tuned in; None where nobody is listed."""
+        """Name of the station that is heard; None where nobody is."""
         place = -1 if self.stations is None else int(self.on_air(self.stations).place[0])
         return None if self.stations is None or place < 0 else self.stations.names[place]
 
     @property
     def wanted_dbuv(self) -> float | None:
-        """Level at the aerial of the wanted station, or of the plan's usual one; None without a front end."""
+        """Level at the aerial of the station tuned in, within half the IF filter; None where unknown or nobody is."""
+        if self.known is None or self.stations is None:
+            return None
+        there = self.on_air(self.stations)
+        beside = 2 * abs(int(there.frequency_hz[0]) - self.dial_hz) > self.plan.if_filter.bandwidth_hz
+        return None if beside or np.isnan(there.level_dbuv[0]) else float(there.level_dbuv[0])
+
+    @property
+    def against_dbuv(self) -> float | None:
+        """Level of the wanted station that rejections are told against: that one, or the plan's usual one."""
         if self.known is None:
             return None
-        listed = np.nan if self.stations is None else float(self.on_air(self.stations).level_dbuv[0])
-        return self.known.front_end.wanted_dbuv if np.isnan(listed) else listed
+        return self.known.front_end.wanted_dbuv if self.wanted_dbuv is None else self.wanted_dbuv
 
     def columns(self, tuning: Tuning, sums: Sums, response: Ratios, met: Met) -> dict[str, Values]:
         """Return the columns of levels for each sum (k,), of the station that is heard best where there are several.
@@ -105,7 +118,7 @@ class Listening:
                 sums.array("n"),
                 signal_hz=signal,
                 dial_hz=self.dial_hz,
-                wanted_dbuv=self.wanted_dbuv or 0.0,
+                wanted_dbuv=self.against_dbuv or 0.0,
             )
         if self.stations is not None and len(met.rows):
             columns |= self._heard(tuning, sums, met, self.stations)
@@ -116,7 +129,8 @@ class Listening:
         margin = np.full(len(met.rows), np.nan) if before is None else before.margin_db
         best = heard_best(met.rows, margin, met.offsets)
         rows = met.rows[best]
-        columns: dict[str, Values] = {}
+        names = np.array(stations.names, dtype=object)[met.places[best]]
+        columns: dict[str, Values] = {"station": _spread(names, rows, len(sums))}
         if before is not None:
             pitch = before.pitch_hz[best]
             columns["pitch_hz"] = _spread(Ratios(pitch, np.where(pitch > 0, 1, 0)), rows, len(sums))
@@ -131,11 +145,12 @@ class Listening:
                 columns[name] = _spread(getattr(before, name)[best], rows, len(sums))
         if self.trial:
             loss = self.trial.loss_db(self.plan, stations.frequency_hz)
-            own = self.on_air(stations).place[0]
+            own = int(self.on_air(stations).place[0])
             law = sums.array("level_law")[rows]
             change = (loss[own] if own >= 0 else 0.0) - law * loss[met.places[best]]
             columns["change_db"] = _spread(change, rows, len(sums))
-            after = self._judged(tuning, sums, met, stations.weakened(loss))
+            ohm = DIPOLE_OHM if self.known is None else self.known.front_end.impedance_ohm
+            after = self._judged(tuning, sums, met, stations.weakened(loss, ohm))
             if after is not None:
                 columns["margin_after_db"] = _spread(after.margin_db[best], rows, len(sums))
                 columns["heard_after"] = _spread(after.heard[best], rows, len(sums))
@@ -149,7 +164,8 @@ class Listening:
         here = Wanted(on_air.place[same], on_air.frequency_hz[same], on_air.level_dbuv[same])
         return hearing(
             self.known, tuning, sums.take(met.rows), channel_hz=np.full(len(same), self.dial_hz),
-            signal_hz=stations.frequency_hz[met.places], level_dbuv=stations.terminal_dbuv[met.places], on_air=here,
+            signal_hz=stations.frequency_hz[met.places], level_dbuv=self.known.at_aerial(stations)[met.places],
+            heard_there=here,
         )  # fmt: skip
 
 

@@ -9,6 +9,8 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import Annotated, Any
 
+import numpy as np
+import numpy.typing as npt
 from pydantic import BaseModel, Field, ValidationError
 
 from freqplan.errors import Fault, PlanError
@@ -201,6 +203,12 @@ class Plan(Table):
     def last_channel_index(self) -> int:
         """Return the largest k for which first channel + k rasters lies in the band."""
         return (self.band.high_hz - self.band.first_channel_hz) // self.band.raster_hz
+
+    @property
+    def channels_hz(self) -> npt.NDArray[np.int64]:
+        """Return every channel of the band, rising; (k,) int64 [Hz]."""
+        index = np.arange(self.first_channel_index, self.last_channel_index + 1, dtype=np.int64)
+        return self.band.first_channel_hz + self.band.raster_hz * index
 
     def nearest_channel_hz(self, frequency_hz: Fraction | int) -> int:
         """Return the channel nearest to `frequency_hz` [Hz]; half-way goes up, outside goes to the end."""

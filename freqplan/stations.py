@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from freqplan.decibel import Float64
 from freqplan.errors import Fault, StationsError
-from freqplan.fields import dipole_dbuv, field_dbuvm
+from freqplan.fields import DIPOLE_OHM, dipole_dbuv, field_dbuvm
 from freqplan.hertz import HIGHEST_HZ, Int64, decimal_text
 from freqplan.stationfile import LARGEST_LIST, QUANTITIES, StationFile
 
@@ -66,24 +66,23 @@ class StationList:
         places = np.argsort(self.frequency_hz, kind="stable")
         return places, self.frequency_hz[places]
 
-    @cached_property
-    def terminal_dbuv(self) -> Float64:
-        """Return the level at the aerial terminal [dB(uV)], NaN where unknown; (k,).
+    def terminal_dbuv(self, impedance_ohm: float) -> Float64:
+        """Return the level at an aerial terminal of some impedance [dB(uV)], NaN where unknown; (k,).
 
-        The one listed, or else, from 30 MHz upwards, that of a half-wave dipole in free space: a ceiling.
+        The one listed, or else, from 30 MHz upwards, that of a half-wave dipole in free space, matched: a ceiling.
         """
-        reckoned = dipole_dbuv(field_dbuvm(self.erp_kw, self.distance_km), self.frequency_hz)
+        reckoned = dipole_dbuv(field_dbuvm(self.erp_kw, self.distance_km), self.frequency_hz, impedance_ohm)
         return np.where(np.isnan(self.level_dbuv), reckoned, self.level_dbuv)
 
     @property
     def reckoned(self) -> npt.NDArray[np.bool_]:
         """Return where the level at the terminal comes from power and distance; (k,)."""
-        known: npt.NDArray[np.bool_] = np.isnan(self.level_dbuv) & ~np.isnan(self.terminal_dbuv)
+        known: npt.NDArray[np.bool_] = np.isnan(self.level_dbuv) & ~np.isnan(self.terminal_dbuv(DIPOLE_OHM))
         return known
 
-    def weakened(self, by_db: Float64) -> StationList:
-        """Return the list with every level at the terminal lower by `by_db` (k,) [dB]."""
-        return replace(self, level_dbuv=self.terminal_dbuv - by_db)
+    def weakened(self, by_db: Float64, impedance_ohm: float) -> StationList:
+        """Return the list with every level at such a terminal lower by `by_db` (k,) [dB]."""
+        return replace(self, level_dbuv=self.terminal_dbuv(impedance_ohm) - by_db)
 
     def __len__(self) -> int:
         return len(self.names)

@@ -138,7 +138,10 @@ class Survey(Result):
     @property
     def heading(self) -> Mapping[str, Any]:
         """Return how many stations were used."""
-        return {"stations_used": None if self.stations is None else len(self.stations)}
+        return {
+            "stations_used": None if self.stations is None else len(self.stations),
+            **self.trial.to_dict(),
+        }
 
     @property
     def headlines(self) -> tuple[str, ...]:
@@ -146,8 +149,9 @@ class Survey(Result):
         if self.stations is None:
             return super().headlines
         source = f" from {self.stations.source}" if self.stations.source else ""
-        listed = f"{len(self.stations)} stations{source}"
-        return (*super().headlines, listed, *self._counts())
+        listed = f"{len(self.stations)} station{'' if len(self.stations) == 1 else 's'}{source}"
+        tried = [self.trial.in_words(self.plan, self.stations)] if self.trial else []
+        return (*super().headlines, listed, *tried, *self._counts())
 
     def _counts(self) -> Iterator[str]:
         """Yield how many ghosts are heard by their level, how many are not, and how many have none."""

@@ -55,7 +55,7 @@ class Zone:
     gain : float
         Strength of that carrier against the subcarrier; 1 for the audio band.
     name : str
-        ``"mono"``, ``"stereo"`` or ``"switching"``: what it takes to hear the note.
+        ``"mono"``, ``"stereo"`` or ``"switching"``: what it takes to hear the note; ``"beat"`` on AM.
     limit_hz : int [Hz]
         Pitches from here on are not heard.
     """
@@ -84,7 +84,7 @@ def zones(modulation: str, decoder: str, audio_hz: int) -> tuple[Zone, ...]:
         Stereo decoder of an FM set: ``"none"``, ``"filtered"`` (a roll-off filter ahead of it, or a sine wave as
         its subcarrier) or ``"switching"``.
     audio_hz : int [Hz]
-        Where the audio of an AM set ends: half the IF bandwidth.
+        Where the audio of an AM set ends.
 
     Returns
     -------
@@ -96,7 +96,7 @@ def zones(modulation: str, decoder: str, audio_hz: int) -> tuple[Zone, ...]:
         No such modulation or decoder.
     """
     if modulation == "am":
-        return (Zone(0, 1.0, "mono", audio_hz),)
+        return (Zone(0, 1.0, "beat", audio_hz),)
     if modulation != "fm":
         raise ModelRangeError(f'modulation "{modulation}": write "fm" or "am"')
     if decoder not in _FM_ZONES:

@@ -11,9 +11,10 @@ import numpy as np
 
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, text_column
-from freqplan.hearing import JUST_AUDIBLE_DB, filter_db, protection_db, zones_of
+from freqplan.hearing import JUST_AUDIBLE_DB, protection_db, zones_of
 from freqplan.hertz import HZ_IN, Int64, Ratios, decimal_text, whole_hertz
 from freqplan.plan_reading import hertz_text
+from freqplan.reception import filter_db
 from freqplan.results import Result
 from freqplan.tones import Zone, loudness_db, offsets_hz, pitches_hz
 

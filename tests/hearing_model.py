@@ -34,6 +34,9 @@ PROTECTION = [
 ]  # fmt: skip
 
 
+FM_BANDS_HZ = [(65_900_000, 74_000_000), (87_500_000, 108_000_000)]
+
+
 @dataclass(frozen=True)
 class Station:
     """One entry of the list, with its level at the aerial [dB(uV)]."""
@@ -75,28 +78,40 @@ def lg(value):
 # --- stations -----------------------------------------------------------------------------------
 
 
-def listed(stations):
+def listed(plan, stations):
     columns = (stations.frequency_hz, stations.level_dbuv, stations.erp_kw, stations.distance_km)
     rows = zip(stations.names, *(column.tolist() for column in columns), strict=True)
-    return [Station(name, hertz, at_aerial(hertz, *rest)) for name, hertz, *rest in rows]
+    return [Station(name, hertz, at_aerial(plan, hertz, *rest)) for name, hertz, *rest in rows]
 
 
-def at_aerial(hertz, dbuv, erp_kw, distance_km):
+def at_aerial(plan, hertz, dbuv, erp_kw, distance_km):
     """The level listed, or that of a matched dipole in 222 mV/m of one kilowatt at one kilometre, from 30 MHz up."""
     if is_known(dbuv) or hertz < 30_000_000:
         return dbuv
     field_uv_per_m = 222e3 * math.sqrt(erp_kw) / distance_km
-    return lg(field_uv_per_m * 299_792_458 / hertz / math.tau)
+    matched = lg(field_uv_per_m * 299_792_458 / hertz / math.tau)
+    return matched + 10 * math.log10(plan.front_end.impedance_ohm / 73)
 
 
 def tuned_in(plan, stations, setting):
-    """The strongest within half the IF filter, of those without level the nearest; None where nobody is listed."""
-    near = [one for one in stations if 2 * abs(one.hertz - setting) <= plan.if_filter.bandwidth_hz]
+    """Who is heard: one of unknown level between the -20 dB points, else the strongest behind the IF filter, if it
+    rises out of the noise; None where nobody does."""
+    near = [one for one in stations if abs(one.hertz - setting) <= 5 * plan.if_filter.bandwidth_hz]
+    skirts = plan.if_filter.bandwidth_20db_hz or 16 * plan.if_filter.bandwidth_hz // 9
+    unknown = [one for one in near if not is_known(one.dbuv) and 2 * abs(one.hertz - setting) <= skirts]
+    if unknown:
+        return min(unknown, key=lambda one: abs(one.hertz - setting))
+    behind = {one: one.dbuv - filter_db(plan, one.hertz - setting) for one in near if is_known(one.dbuv)}
+    heard = [one for one, level in behind.items() if level >= sensitivity_dbuv(plan)]
+    return min(heard, key=lambda one: (-behind[one], abs(one.hertz - setting)), default=None)
 
-    def rank(one):
-        return (-one.dbuv if is_known(one.dbuv) else math.inf, abs(one.hertz - setting), one.hertz)
 
-    return min(near, key=rank, default=None)
+def against_dbuv(plan, wanted, setting):
+    """Level of the station tuned in, if one stands within half the IF filter and its level is known; else the usual."""
+    if wanted is None or not is_known(wanted.dbuv):
+        return plan.front_end.wanted_dbuv
+    beside = 2 * abs(wanted.hertz - setting) > plan.if_filter.bandwidth_hz
+    return plan.front_end.wanted_dbuv if beside else wanted.dbuv
 
 
 # --- levels -------------------------------------------------------------------------------------
@@ -156,7 +171,11 @@ def mixer_db(plan, m, n):
 
 
 def equivalent_dbuv(plan, m, n, signal, dial, level):
-    return m * (level - lost_db(plan, signal, dial)) + lost_db(plan, dial, dial) - mixer_db(plan, m, n)
+    at_mixer = level - lost_db(plan, signal, dial)
+    law = m * at_mixer - mixer_db(plan, m, n)
+    # A product of a harmonic is never stronger than the station itself.
+    capped = min(law, at_mixer) if m > 1 and is_known(law) else law
+    return capped + lost_db(plan, dial, dial)
 
 
 def rejection_db(plan, m, n, signal, dial, wanted_dbuv):
@@ -184,6 +203,9 @@ def filter_db(plan, offset):
 
 def loudest(plan, beat, ratio):
     """Pitch and loudness of the loudest tone; None and NaN where there is none."""
+    if plan.band.modulation == "am":
+        ratio = -abs(ratio)
+        ratio = min(ratio, -1e-9) if is_known(ratio) else ratio
     if not ratio < 0:
         return None, UNKNOWN
     tones = am_tones(plan, beat, ratio) if plan.band.modulation == "am" else fm_tones(plan, beat, ratio)
@@ -201,12 +223,21 @@ def sound(plan, beat, ratio):
 
 
 def am_tones(plan, beat, ratio):
-    return [(beat, ratio)] if 0 < 2 * beat < plan.if_filter.bandwidth_hz else []
+    return [(beat, ratio)] if 50 <= beat < 15_000 else []
+
+
+def is_broadcast(plan):
+    return plan.band.modulation == "fm" and plan.band.deviation_hz in (50_000, 75_000)
+
+
+def decoder(plan):
+    """A decoder that the plan does not state is there on sets of FM broadcasting only."""
+    return plan.stereo.decoder if is_broadcast(plan) or "decoder" in plan.stereo.model_fields_set else "none"
 
 
 def fm_tones(plan, beat, ratio):
     """r*d of deviation, g times in a zone of the decoder, through the de-emphasis."""
-    for carrier, part in DECODER_CARRIERS[plan.stereo.decoder]:
+    for carrier, part in DECODER_CARRIERS[decoder(plan)]:
         pitch = abs(beat - carrier)
         if 0 < pitch < 15_000:
             turn = math.tau * pitch * plan.stereo.deemphasis_us * 1e-6
@@ -214,12 +245,15 @@ def fm_tones(plan, beat, ratio):
             yield pitch, ratio + lg(share) - 10 * math.log10(1 + turn**2)
 
 
-def protection_db(plan, beat):
-    """Linear between the rows of the table; beyond its end as at the end; unknown on AM."""
+def protection_db(plan, beat, source):
+    """Linear between the rows of the table, beyond its end as at the end; between stations of FM broadcasting only."""
+    own = plan.band.low_hz <= source <= plan.band.high_hz
+    if not is_broadcast(plan) or not (own or any(low <= source <= high for low, high in FM_BANDS_HZ)):
+        return UNKNOWN
     beat = min(beat, PROTECTION[-1][0] * 1000)
-    column = 2 if plan.stereo.decoder == "none" else 1
+    column = 2 if decoder(plan) == "none" else 1
     for low, high in itertools.pairwise(PROTECTION):
-        if plan.band.modulation == "fm" and low[0] * 1000 <= beat <= high[0] * 1000:
+        if low[0] * 1000 <= beat <= high[0] * 1000:
             part = Fraction(beat - low[0] * 1000, (high[0] - low[0]) * 1000)
             return float(low[column] + part * Fraction(high[column] - low[column]))
     return UNKNOWN
@@ -232,20 +266,23 @@ def hear(plan, stations, side, product, station, setting):
     offset = off_if(side, m, n, e, setting, station.hertz, intermediate)
     level = equivalent_dbuv(plan, m, n, station.hertz, setting, station.dbuv)
     noise = sensitivity_dbuv(plan) - (level - filter_db(plan, offset))
-    usual = plan.front_end.wanted_dbuv if wanted is None or not is_known(wanted.dbuv) else wanted.dbuv
-    rejection = rejection_db(plan, m, n, station.hertz, setting, usual)
+    rejection = rejection_db(plan, m, n, station.hertz, setting, against_dbuv(plan, wanted, setting))
+    sits_in = 2 * abs(offset) <= plan.if_filter.bandwidth_hz
     if wanted is None:
-        sits_in = 2 * abs(offset) <= plan.if_filter.bandwidth_hz
         word = judged(noise, "ghost" if sits_in else "noise")
         return Heard(setting, offset, None, level, rejection, UNKNOWN, None, UNKNOWN, UNKNOWN, noise, word)
     own = off_if(side, *WANTED[side], setting, wanted.hertz, intermediate)
     beat = abs(offset - own)
     ratio = level - filter_db(plan, offset) - (wanted.dbuv - filter_db(plan, own))
     pitch, loudness = loudest(plan, beat, ratio)
-    protection = wanted.dbuv - level - protection_db(plan, beat)
+    protection = wanted.dbuv - level - protection_db(plan, beat, station.hertz)
     tone = FULL_SCALE_PART_DB[plan.band.modulation] - sound(plan, beat, ratio)
-    margin = on_a_station(least_known(tone, protection), noise - MASKED_DB)
+    by_ratio = least_known(tone, protection)
+    by_ratio = by_ratio if is_known(by_ratio) else -ratio  # a bare carrier is silent until it takes over
+    margin = on_a_station(by_ratio, noise - MASKED_DB)
     kind = "ghost" if ratio >= 0 else "whistle" if pitch is not None and tone < 0 else "noise"
+    if plan.band.modulation == "am" and pitch is None and sits_in:
+        kind = "ghost"
     return Heard(
         setting, offset, wanted.name, level, rejection, ratio, pitch, loudness, protection, margin,
         judged(margin, kind),
@@ -269,22 +306,28 @@ def judged(margin, kind):
 
 
 def settings(plan, stations, side, product, station):
-    """Channels on which a station lands, else the one nearest to its spot; and the spot where nobody is listed."""
+    """Where somebody leaves the dial: on stations; on channels and the exact spot where nobody is heard.
+
+    Where there is none of these, on the station that is heard on the nearest channel.
+    """
     m, n, e = product
     intermediate, band = plan.conversion[0].intermediate_hz, plan.band
     spot = meeting(side, m, n, e, station.hertz, intermediate)
+    free = [hz for hz in channels(plan) if tuned_in(plan, stations, hz) is None]
+    own = [one.hertz for one in stations if band.low_hz <= one.hertz <= band.high_hz]
     found = [
         hz
-        for hz in channels(plan)
+        for hz in {*free, *own}
         if abs(off_if(side, m, n, e, hz, station.hertz, intermediate)) <= window(plan, m)
     ]
-    if spot is None:
+    if spot is not None and band.low_hz <= spot <= band.high_hz:
+        whole = math.floor(spot + Fraction(1, 2))
+        found += [whole] if tuned_in(plan, stations, whole) is None else []
+    if found:
         return found
-    found = found or [nearest(plan, spot)]
-    whole = math.floor(spot + Fraction(1, 2))
-    if band.low_hz <= spot <= band.high_hz and tuned_in(plan, stations, whole) is None:
-        found.append(whole)
-    return found
+    close = band.low_hz if spot is None else nearest(plan, spot)
+    there = tuned_in(plan, stations, close)
+    return [close if there is None else min(max(there.hertz, band.low_hz), band.high_hz)]
 
 
 def met(plan, side, product, station):

@@ -36,6 +36,7 @@ LAYERS = (
     ("mechanisms",),
     ("preselectors", "mixers", "tones", "if_filters", "protection"),
     ("levels",),
+    ("reception",),
     ("hearing",),
     ("oscillators", "level_remarks", "remarks", "ghosts", "responses", "birdies"),
     ("cardlines", "card", "changes", "heard"),

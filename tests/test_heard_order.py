@@ -138,7 +138,9 @@ def test_without_levels_the_order_is_that_of_a_plan_without_a_front_end(drawn):
 def test_a_station_without_level_has_none_anywhere_and_is_named(drawn):
     plan, stations = drawn
     unknown = [
-        name for name, dbuv in zip(stations.names, stations.terminal_dbuv, strict=True) if math.isnan(dbuv)
+        name
+        for name, dbuv in zip(stations.names, stations.terminal_dbuv(75.0), strict=True)
+        if math.isnan(dbuv)
     ]
     result = survey(plan, stations)
     for row in result.ghosts.rows():
@@ -169,7 +171,7 @@ def test_a_stronger_station_has_no_larger_margin(data):
     stations = data.draw(towns(plan, dial))
     # Only carriers off the channel are raised: on it they would be the wanted one.
     off = 2 * np.abs(stations.frequency_hz - dial) > plan.if_filter.bandwidth_hz
-    raised = stations.weakened(np.where(off, -data.draw(rounded(0, 40)), 0.0))
+    raised = stations.weakened(np.where(off, -data.draw(rounded(0, 40)), 0.0), plan.front_end.impedance_ohm)
     weaker, stronger = (list(channel(plan, dial, some).responses.rows()) for some in (stations, raised))
     then = {key_of(row): row for row in stronger}
     for row in weaker:

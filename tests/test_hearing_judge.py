@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hearing_model import CLOSE_DB, every_ghost, hear, is_known, listed, rejection_db, tuned_in
+from hearing_model import CLOSE_DB, against_dbuv, every_ghost, hear, is_known, listed, rejection_db, tuned_in
 from hearing_strategies import sets, sets_with_towns, towns
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -71,7 +71,7 @@ def assert_ghost(row, found):
 @settings(max_examples=300)
 def test_ghosts_are_heard_as_station_by_station(drawn):
     plan, stations = drawn
-    expected = dict(every_ghost(plan, listed(stations)))
+    expected = dict(every_ghost(plan, listed(plan, stations)))
     rows = [row for row in survey(plan, stations).ghosts.rows() if row["m"] is not None]
     keys = [tuple(row[name] for name in ("oscillator", "m", "n", "e", "station")) for row in rows]
     assert sorted(keys) == sorted(expected)
@@ -101,7 +101,7 @@ def test_a_channel_is_heard_as_station_by_station(drawn):
         for row in channel(plan, dial, stations).responses.rows()
         if row["m"] is not None
     }
-    told = listed(stations)
+    told = listed(plan, stations)
     for side in sides_of(plan):
         for product in families(plan, side):
             row = rows.get((side, *product))
@@ -112,8 +112,7 @@ def test_a_channel_is_heard_as_station_by_station(drawn):
 def assert_here(plan, stations, row, found, dial):
     m, n, e, side = row["m"], row["n"], row["e"], row["oscillator"]
     signal = answering(side, m, n, e, dial, plan.conversion[0].intermediate_hz)
-    wanted = tuned_in(plan, stations, dial)
-    usual = plan.front_end.wanted_dbuv if wanted is None or not is_known(wanted.dbuv) else wanted.dbuv
+    usual = against_dbuv(plan, tuned_in(plan, stations, dial), dial)
     assert same(row["rejection_db"], rejection_db(plan, m, n, float(signal), dial, usual))
     if not found:
         assert row["margin_db"] is row["heard"] is row["level_dbuv"] is None
