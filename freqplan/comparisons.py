@@ -141,6 +141,10 @@ def _spots(result: Survey, mechanism: str) -> tuple[Fraction, ...]:
     return tuple(sorted(spot for spot in spots if band.low_hz <= spot <= band.high_hz))
 
 
+WIDEST_TUNING = 15.0
+"""Capacitance ratio of a large air-spaced tuning capacitor with its strays; common practice, no source."""
+
+
 def _overlap(low_hz: int, high_hz: int, from_hz: int, to_hz: int) -> int:
     return max(0, min(high_hz, to_hz) - max(low_hz, from_hz))
 
@@ -159,6 +163,11 @@ def _concerns(plan: Plan, answers: dict[str, Any]) -> Iterator[str]:
         yield (
             f"the oscillator is inside 108-137 MHz (aeronautical) over "
             f"{rounding.fine(answers['oscillator_in_aeronautical_hz'])} {rounding.unit}: keep its radiation down"
+        )
+    if answers["capacitance_ratio"] > WIDEST_TUNING:
+        yield (
+            f"the oscillator needs a capacitance ratio of {answers['capacitance_ratio']:.0f}, more than one tuning "
+            "capacitor gives"
         )
     if answers["if_harmonics_hz"]:
         yield f"harmonics of the IF in the band: {' '.join(rounding.fine(hz) for hz in answers['if_harmonics_hz'])}"

@@ -95,8 +95,19 @@ def _parse(text: str, units: tuple[str, ...], what: str) -> float:
     number, unit = match.groups()
     if unit not in units:
         fault = f'unit "{unit}" where {units[0]} is needed' if unit else "unit missing"
-        raise QuantityError(fault, f'write "{number} {units[0]}"')
+        raise QuantityError(
+            fault, _converted(float(number), unit, units[0]) or f'write "{number} {units[0]}"'
+        )
     return float(number)
+
+
+def _converted(number: float, unit: str, needed: str) -> str:
+    """Return a hint for a level against the other reference, which the same number would falsify; or nothing."""
+    if unit in MICROVOLT_SIGNS and needed == "dBm":
+        return f'in 75 ohm that is "{dbm_of_dbuv(number, 75.0):.1f} dBm"'
+    if unit == "dBm" and needed in MICROVOLT_SIGNS:
+        return f'in 75 ohm that is "{dbuv_of_dbm(number, 75.0):.1f} {needed}"'
+    return ""
 
 
 def dbuv_of_dbm(level_dbm: float, impedance_ohm: float) -> float:

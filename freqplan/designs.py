@@ -66,7 +66,7 @@ class Circuits(Result):
     def demands(self) -> Findings:
         """What must be kept down, at its worst place on the dial: what the mixer does, and the Q it takes."""
         title = "What the circuits must do, each at its worst"
-        return Findings.of_rows(title, self._rows, DEMAND_COLUMNS, details=("e", Q_COLUMNS[0]))
+        return Findings.of_rows(title, self._rows, DEMAND_COLUMNS, details=("e", Q_COLUMNS[0], Q_COLUMNS[-1]))
 
     @cached_property
     def designs(self) -> Findings:
@@ -99,6 +99,14 @@ class Circuits(Result):
             "Circuits are alike, stand on the dial setting and do not load each other; Q is the loaded one of each. "
             "The IF is taken as exact."
         )
+        for row in self._rows:
+            if row["all_q"][0] == inf:
+                rounding = self.plan.rounding
+                where = f"{rounding.fine(row['dial_hz'])} {rounding.unit}"
+                yield (
+                    f"With the dial on {where} the {row['mechanism']} response falls on the dial setting itself: no "
+                    "circuit tells the two apart, so it is left out of the designs."
+                )
         met = {row["station"] for row in self._rows}
         absent = [name for name in self.against if name not in met]
         if absent:
@@ -199,7 +207,7 @@ class Circuits(Result):
         }  # fmt: skip
 
     def _design(self, count: int) -> dict[str, Any]:
-        rows = self._rows
+        rows = [row for row in self._rows if row["all_q"][count - 1] < inf]
         loaded_q = max((row["all_q"][count - 1] for row in rows), default=nan)
         low_hz = self.plan.band.low_hz
         width = nan if loaded_q in (0.0, inf) else low_hz / loaded_q * (2 ** (1 / count) - 1) ** 0.5
@@ -208,9 +216,7 @@ class Circuits(Result):
         edge = 10 * count * np.log10(1 + detuned**2) if abs(detuned) < inf else nan
         concerns = []
         if loaded_q > HIGHEST_Q:
-            concerns.append(
-                f"no tunable circuit works with a Q of {loaded_q:.0f}" if loaded_q < inf else "no Q does it"
-            )
+            concerns.append(f"no tunable circuit works with a Q of {loaded_q:.0f}")
         if width < self.plan.if_filter.bandwidth_hz:
             concerns.append("narrower than the IF filter at the low end of the dial")
         return {

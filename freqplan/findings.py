@@ -19,6 +19,9 @@ from freqplan.hertz import Ratios, Rounding, json_number
 if TYPE_CHECKING:
     import pandas as pd
 
+DECIMALS = 6
+"""Of levels and ratios in JSON and csv: more than anybody measures, and the same on every machine."""
+
 EXACT = ("dial", "hertz", "pitch")
 """Kinds of column that are exact frequencies, and so held as `Ratios`."""
 
@@ -218,6 +221,8 @@ def _dtype(values: Sequence[object]) -> Literal["Int64", "float64", "str", "obje
 def _json(value: object) -> object:
     if isinstance(value, Fraction):
         return json_number(value)
+    if isinstance(value, float):
+        return round(value, DECIMALS)
     if isinstance(value, tuple):
         return [_json(part) for part in value]
     return value

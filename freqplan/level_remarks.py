@@ -13,12 +13,17 @@ from freqplan.mixers import reference_dbuv, suppressions_db
 from freqplan.plan_reading import hertz_text
 
 if TYPE_CHECKING:
+    from freqplan.hertz import Int64
     from freqplan.plan import Plan
     from freqplan.stations import StationList
+    from freqplan.sweeps import Sweep
 
 MOST_NAMED = 6
 EXTRAPOLATED_DB = 10.0
 """So far above the level for which the mixer's figures hold they are no more than upper estimates."""
+
+TUNED_DB = 6.0
+"""A front end that is to pass the whole band does not fall so far inside it."""
 
 BY_ORDER = (
     "by order of the product (m + n), lowest first, after the harmonics of the IF; of equal rows the stronger listed "
@@ -82,7 +87,9 @@ def _about_stations(known: Levels, stations: StationList) -> Iterator[str]:
     if np.isnan(terminal).any():
         yield f"Level unknown, so ranked by order: {_named(stations, np.isnan(terminal))}."
     gain, reference = known.front_end.gain_db, reference_dbuv(known.plan.mixer, known.front_end.impedance_ohm)
-    if gain is not None and not np.isnan(reference):
+    m, n = _pairs(known.plan)
+    has_figures = not np.isnan(suppressions_db(known.plan.mixer, m, n)[m > 1]).all()
+    if gain is not None and not np.isnan(reference) and has_figures:
         limit = reference - gain + EXTRAPOLATED_DB
         strong = np.nan_to_num(terminal, nan=-np.inf) > limit
         if strong.any():
@@ -111,7 +118,8 @@ def _about_the_set(known: Levels) -> Iterator[str]:
         )  # fmt: skip
         yield f"The front end's response is taken from {sweep.source}, {ends}, {how}; beyond it levels are unknown."
         yield from (f"{sweep.source}: {remark}." for remark in sweep.remarks)
-    m, n = (part.ravel() for part in np.mgrid[1 : plan.orders.signal + 1, 0 : plan.orders.oscillator + 1])
+        yield from _about_the_sweep(known, sweep)
+    m, n = _pairs(plan)
     figures = suppressions_db(plan.mixer, m, n)
     pairs = [f"({i},{j})" for i, j, db in zip(m, n, figures, strict=True) if not np.isnan(db)]
     if len(pairs) < len(figures):
@@ -122,3 +130,26 @@ def _about_the_set(known: Levels) -> Iterator[str]:
         )
     if plan.orders.signal > 1 and known.front_end.gain_db is None:
         yield "The plan gives no gain from aerial to mixer: products with m = 2 and more have no level."
+
+
+def _pairs(plan: Plan) -> tuple[Int64, Int64]:
+    """Return m and n of every product up to the plan's orders, n from 0; (k,) each, m rising."""
+    m, n = np.mgrid[1 : plan.orders.signal + 1, 0 : plan.orders.oscillator + 1]
+    return m.ravel(), n.ravel()
+
+
+def _about_the_sweep(known: Levels, sweep: Sweep) -> Iterator[str]:
+    """Yield what makes a measured response doubtful: points too far apart, a tuned one taken for a fixed one."""
+    if sweep.coarse.any():
+        place = int(np.flatnonzero(sweep.coarse)[0])
+        why = sweep.why_unknown(float(sweep.frequency_hz[place : place + 2].mean()))
+        yield f"{sweep.source}: {why}; in {sweep.coarse.sum()} of {len(sweep.coarse)} gaps levels are unknown."
+    band = known.plan.band
+    ends = known.selectivity.loss_db(
+        np.array([band.low_hz, band.high_hz]), np.array([band.low_hz, band.high_hz])
+    )
+    if known.front_end.response_dial_hz is None and np.nanmax(np.append(ends, 0.0)) > TUNED_DB:
+        yield (
+            f"{sweep.source}: down by {np.nanmax(ends):.0f} dB at an end of the band, as a tuned front end is: then "
+            "write response_dial, the dial setting at which it was measured."
+        )

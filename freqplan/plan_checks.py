@@ -186,6 +186,9 @@ def _front_end(view: View) -> Iterator[Trouble]:
         yield Trouble(("front_end", "detuning_hz"), "as large as the dial setting itself", hint)
 
 
+MOST_ABOVE_DB = 20
+"""So much stronger than the wanted product one may be; more is a minus sign that was meant otherwise."""
+
 _USED_BY = {
     "suppression": ("measured",),
     "oscillator_drive": ("exponential", "square-law", "polynomial"),
@@ -208,6 +211,11 @@ def _mixer(view: View) -> Iterator[Trouble]:
 def _suppression(view: View) -> Iterator[Trouble]:
     seen = set()
     for i in range(view.count("mixer", "suppression")):
+        db = view.at("mixer", "suppression", i, "db")
+        if isinstance(db, float) and db < -MOST_ABOVE_DB:
+            what = f"{-db:g} dB stronger than the product m = 1, n = 1"
+            hint = f"write how far it lies below it, without a sign: db = {-db:g}"
+            yield Trouble(("mixer", "suppression", i), what, hint)
         m, n = (view.whole("mixer", "suppression", i, name) for name in "mn")
         if m is None or n is None:
             continue

@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
+from freqplan.hertz import HZ_IN, decimal_text
 from freqplan.plan_reading import (
     Hertz,
     Microseconds,
@@ -148,7 +149,8 @@ class IfFilter(Table):
     def defaults(self) -> Iterator[str]:
         """Yield one part of a sentence for each default in force."""
         if self.bandwidth_20db_hz is None:
-            yield f"IF filter {hertz_text(self.skirts_hz)} between the -20 dB points"
+            skirts = decimal_text(self.skirts_hz, unit_hz=HZ_IN["kHz"], decimals=0)
+            yield f"IF filter {skirts} kHz between the -20 dB points"
 
 
 class Orders(Table):

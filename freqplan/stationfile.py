@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from freqplan.decibel import MICROVOLT_SIGNS, dbuv_of_dbm
 from freqplan.errors import Fault
 from freqplan.hertz import QuantityError, parse_hertz, quoted
 
@@ -213,6 +214,8 @@ class StationFile:
             what = f"must be above {quantity.low:g} and at most {quantity.high:g} {unit}"
         elif match and match[2][0].isalpha():
             what = f"unknown unit {quoted(match[2])}"
+            if match[2] == "dBm" and unit in MICROVOLT_SIGNS:
+                hint = f'in 75 ohm that is "{dbuv_of_dbm(float(match[1]), 75.0):.1f}"'
         else:
             what = "not a number"
         self._fault(what, hint, line=line, key=quantity.column, found=found)

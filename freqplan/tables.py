@@ -7,7 +7,7 @@ import io
 import json
 import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from importlib import resources
 
 from freqplan.errors import FreqplanError
@@ -26,6 +26,10 @@ _TAKEN_FOR_AN_ARGUMENT = re.compile(r"^( *)([\[*])", re.MULTILINE)
 LONGEST_UNWRAPPED = 24
 """Signs of the longest cell that is not wrapped in LaTeX."""
 
+MOST_ABREAST = 9
+"""Columns of a table in the size of the text; of more it is set in smaller print."""
+
+SMALL_PRINT = r"\begingroup\scriptsize\setlength{\tabcolsep}{3pt}"
 _WIDTH_PER_SIGN, _WIDTH_PER_COLUMN = 0.0075, 0.017
 """Shares of the text width of a landscape page in small print that a sign and the gap beside a column take."""
 
@@ -126,11 +130,13 @@ def _latex(result: Result, table: str | None, limit: int | None) -> str:
     for title, heads, rows in result.readable(table, limit):
         cells = [[plain(cell) for cell in row] for row in rows]
         body = tabulate(cells, headers=heads, tablefmt="latex_longtable", disable_numparse=True)
-        spec = _latex_columns([max(map(len, column)) for column in zip(heads, *cells, strict=True)])
+        spec = _latex_columns(heads, cells)
+        small = len(heads) > MOST_ABREAST
         start = rf"\begin{{longtable}}{{{spec}}}"
         # \\ at the end of a row takes a bracket or star that begins the next one for its own.
         body = _TAKEN_FOR_AN_ARGUMENT.sub(r"\1{\2}", body[body.index("\n") :])
-        parts += [rf"\subsection*{{{_latex_text(title)}}}", start + body]
+        table_text = f"{SMALL_PRINT}\n{start}{body}\n\\endgroup" if small else start + body
+        parts += [rf"\subsection*{{{_latex_text(title)}}}", table_text]
     for title, texts in _notes(result, table).items():
         items = [rf"\item {_latex_text(text)}" for text in texts]
         parts += [rf"\subsection*{{{title}}}", "\n".join([r"\begin{itemize}", *items, r"\end{itemize}"])]
@@ -138,13 +144,20 @@ def _latex(result: Result, table: str | None, limit: int | None) -> str:
     return text.translate({ord(sign): macro for sign, macro in _LATEX_MACROS.items()})
 
 
-def _latex_columns(longest: list[int]) -> str:
-    """Return the columns of a table; those with long cells share what the others leave of the page."""
-    weights = [math.sqrt(signs) if signs > LONGEST_UNWRAPPED else 0 for signs in longest]
-    taken = sum(_WIDTH_PER_SIGN * signs for signs in longest if signs <= LONGEST_UNWRAPPED)
-    rest = max(0.3, 1 - taken - _WIDTH_PER_COLUMN * len(longest))
+def _latex_columns(heads: Sequence[str], cells: Sequence[Sequence[str]]) -> str:
+    """Return the columns of a table; heads are wrapped, and long cells share what the others leave of the page."""
+    columns = list(zip(*cells, strict=True))
+    longest = [max(map(len, column)) for column in columns]
+    words = [max(map(len, head.split())) for head in heads]
+    short = [
+        max(signs, word) if signs <= LONGEST_UNWRAPPED else 0
+        for signs, word in zip(longest, words, strict=True)
+    ]
+    weights = [0.0 if fits else math.sqrt(signs) for fits, signs in zip(short, longest, strict=True)]
+    rest = max(0.3, 1 - _WIDTH_PER_SIGN * sum(short) - _WIDTH_PER_COLUMN * len(heads))
     shares = [rest * weight / (sum(weights) or 1) for weight in weights]
-    return "".join(rf"p{{{share:.3f}\textwidth}}" if share else "l" for share in shares)
+    widths = [share or _WIDTH_PER_SIGN * fits for share, fits in zip(shares, short, strict=True)]
+    return "".join(rf"p{{{width:.3f}\textwidth}}" for width in widths)
 
 
 def _latex_text(text: str) -> str:

@@ -11,7 +11,7 @@ import numpy as np
 
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, text_column
-from freqplan.hearing import JUST_AUDIBLE_DB, protection_db, zones_of
+from freqplan.hearing import JUST_AUDIBLE_DB, NOISE, NOTHING, WHISTLE, protection_db, zones_of
 from freqplan.hertz import HZ_IN, Int64, Ratios, decimal_text, whole_hertz
 from freqplan.plan_reading import hertz_text
 from freqplan.reception import filter_db
@@ -59,16 +59,19 @@ class Whistle(Result):
         protection = -self.ratio_db - protection_db(self.plan, offset)
         loudness = np.array([row[1] for row in rows], dtype=np.float64)
         tone = JUST_AUDIBLE_DB[self.plan.band.modulation] - loudness
+        margin = np.fmin(tone, protection)
+        heard = np.where(tone < 0, WHISTLE, np.where(margin < 0, NOISE, NOTHING)).astype(object)
         return Findings(
             "What a carrier beside the wanted one sounds like",
             {
                 "offset_hz": Ratios(offset),
+                "heard": heard,
                 "zone": text_column([zone.name if zone else None for _, zone in pairs]),
                 "pitch_hz": Ratios.of([row[0] for row in rows]),
                 "filter_db": loss,
                 "loudness_db": loudness,
                 "protection_margin_db": protection,
-                "margin_db": np.fmin(tone, protection),
+                "margin_db": margin,
             },
         )
 
@@ -124,7 +127,8 @@ class Whistle(Result):
         own, modulation = self.plan.if_filter, self.plan.band.modulation
         lines = [
             "Both carriers unmodulated; the set stands on the wanted one. Each offset holds above and below it.",
-            f"IF filter {hertz_text(own.bandwidth_hz)} wide at -3 dB and {hertz_text(own.skirts_hz)} at -20 dB.",
+            f"IF filter {hertz_text(own.bandwidth_hz)} wide at -3 dB and "
+            f"{decimal_text(own.skirts_hz, unit_hz=HZ_IN['kHz'], decimals=0)} kHz at -20 dB.",
         ]
         if modulation == "fm":
             stereo = self.plan.stereo

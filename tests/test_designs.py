@@ -217,9 +217,11 @@ def test_where_half_if_falls_on_the_dial_setting_itself_no_circuit_helps(interme
     result = circuits(receiver("20", "30", intermediate, "sum"))
     (half,) = [row for row in result.demands.rows() if row["mechanism"] == "half-if"]
     assert half["dial_hz"] == half["response_hz"] == spot_hz
-    for row in result.designs.rows():
-        assert row["concerns"] == ("no Q does it",)
-        assert (row["loaded_q"], row["bandwidth_hz"], row["edge_loss_db"]) == (None, None, None)
+    assert (half["q_1"], half["circuits"]) == (None, None)
+    # It is left out of the designs, and that is said; these are then for the image alone.
+    assert any("no circuit tells the two apart" in text for text in result.assumptions)
+    (image,) = [row for row in result.demands.rows() if row["mechanism"] == "image"]
+    assert next(result.designs.rows())["loaded_q"] == image["q_1"]
 
 
 def test_a_mixer_that_does_it_alone_leaves_nothing_to_the_circuits():

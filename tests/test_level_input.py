@@ -74,7 +74,7 @@ def list_with(folder, columns, *rows):
     ("column", "cell", "what", "hint"),
     [
         ("level_dbuv", "loud", "not a number", "such as 54"),
-        ("level_dbuv", "54 dBm", 'unknown unit "dBm"', "write the number of dBuV"),
+        ("level_dbuv", "-54 dBm", 'unknown unit "dBm"', 'in 75 ohm that is "54.8"'),
         ("level_dbuv", "54,5", "decimal comma", 'write "54.5" with a point'),
         ("level_dbuv", "1e3", "found 1e3", "such as 54"),
         ("level_dbuv", "nan", "not a number, found nan", "leave it empty where unknown"),
@@ -202,7 +202,7 @@ def test_a_response_is_looked_for_beside_the_plan(folder, monkeypatch, name):
         (["--notch", "101.2,30"], ["--notch '101.2': unit missing", '"101.2 MHz"']),
         (["--notch", "101.2 MHz,30"], ["--notch '30': unit missing", '"30 dB"']),
         (["--notch", "0 MHz,30 dB"], ["--notch '0 MHz,30 dB': zero is not a frequency"]),
-        (["--notch", "101.2 MHz,30 dB,5"], ["--notch '30 dB,5'", '"30 dB"']),
+        (["--notch", "101.2 MHz,30 dB,5"], ["--notch '101.2 MHz,30 dB': "]),
         (["--notch", "101.2 MHz,-30 dB"], ["--notch", "must be above 0"]), (["--notch", ""], ["--notch ''"]),
         (["--notch", "101.2 MHz,30 dB", "--notch", "102 MHz"], ["--notch '102 MHz': frequency and depth"]),
     ],

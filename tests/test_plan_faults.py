@@ -109,6 +109,18 @@ def test_cross_checks_are_made_although_another_field_cannot_be_read():
             "mixer.coefficients",
             "too many values",
         ),
+        (
+            {
+                "mixer": {
+                    "kind": "measured",
+                    "reference": "-30 dBm",
+                    "suppression": [{"m": 2, "n": 2, "db": -55}],
+                }
+            },
+            "mixer.suppression[0]",
+            "55 dB stronger",
+        ),
+        ({"mixer": {"kind": "measured", "reference": "70 dBuV"}}, "mixer.reference", 'unit "dBuV"'),
         ({"mixer": {"kind": "measured", "oscillator_drive": 1}}, "mixer.oscillator_drive", "not used by"),
         ({"mixer": {"kind": "exponential", "unbalance": 0}}, "mixer.unbalance", "not used by"),
         ({"front_end": {"impedance": 75}}, "front_end.impedance", "unit missing"),

@@ -144,7 +144,7 @@ def read_trial(pad: str | None, notches: tuple[str, ...], stations: str | None) 
         )
     traps = []
     for text in notches:
-        where, comma, depth = text.partition(",")
+        where, comma, depth = text.rpartition(",")
         if not comma:
             raise FreqplanError(
                 f'--notch {shortened(text)!r}: frequency and depth are needed; write for example "101.2 MHz,30 dB"'
