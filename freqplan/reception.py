@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from freqplan.plan import Plan
     from freqplan.stations import StationList
 
+SETTINGS_AT_ONCE = 2048
+"""So many settings are looked at together: enough to be fast, and no more memory than that takes."""
+
 HEARD_BESIDE = 10
 """Half widths of the IF filter beyond which no station is heard through its skirts: they are at the floor there."""
 
@@ -43,7 +46,8 @@ class Wanted:
 def tuned_in(plan: Plan, stations: StationList, setting_hz: Int64) -> Wanted:
     """Return who stands within half the IF filter of each setting: of several the nearest, whatever the levels."""
     rows, who, distance = _near(stations, setting_hz, plan.if_filter.bandwidth_hz)
-    return _chosen(stations, setting_hz, rows, who, order=np.lexsort((distance, rows)), level_dbuv=None)
+    place = _first(rows, who, np.lexsort((distance, rows)), len(setting_hz))
+    return _wanted(stations, setting_hz, place, np.full(len(stations), np.nan))
 
 
 def on_air(levels: Levels, stations: StationList, setting_hz: Int64) -> Wanted:
@@ -53,17 +57,23 @@ def on_air(levels: Levels, stations: StationList, setting_hz: Int64) -> Wanted:
     A station of unknown level between the -20 dB points of the filter leaves that open: then it is taken, with
     its unknown level, the nearest one first.
     """
+    settings, back = np.unique(setting_hz, return_inverse=True)
+    level = levels.at_aerial(stations)
+    parts = np.array_split(settings, -(-len(settings) // SETTINGS_AT_ONCE) or 1)
+    place = np.concatenate([_strongest(levels, stations, level, part) for part in parts])
+    return _wanted(stations, setting_hz, place[back], level)
+
+
+def _strongest(levels: Levels, stations: StationList, level: Float64, setting_hz: Int64) -> Int64:
+    """Return the place of the station that is heard at each setting, -1 where nobody is."""
     plan = levels.plan
     rows, who, distance = _near(stations, setting_hz, HEARD_BESIDE * plan.if_filter.bandwidth_hz)
-    level = levels.at_aerial(stations)
     behind = level[who] - filter_db(plan, distance)
-    open_ = np.isnan(behind) & (2 * distance <= plan.if_filter.skirts_hz)
-    keep = open_ | (behind >= levels.sensitivity_dbuv)
+    is_open = np.isnan(behind) & (2 * distance <= plan.if_filter.skirts_hz)
+    keep = is_open | (behind >= levels.sensitivity_dbuv)
     rows, who, distance = rows[keep], who[keep], distance[keep]
-    strength = np.where(open_, np.inf, behind)[keep]
-    return _chosen(
-        stations, setting_hz, rows, who, order=np.lexsort((distance, -strength, rows)), level_dbuv=level
-    )
+    strength = np.where(is_open, np.inf, behind)[keep]
+    return _first(rows, who, np.lexsort((distance, -strength, rows)), len(setting_hz))
 
 
 def _near(stations: StationList, setting_hz: Int64, twice_reach_hz: int) -> tuple[Int64, Int64, Int64]:
@@ -76,23 +86,18 @@ def _near(stations: StationList, setting_hz: Int64, twice_reach_hz: int) -> tupl
     return rows, who, np.abs(stations.frequency_hz[who] - setting_hz[rows])
 
 
-def _chosen(
-    stations: StationList,
-    setting_hz: Int64,
-    rows: Int64,
-    who: Int64,
-    *,
-    order: Int64,
-    level_dbuv: Float64 | None,
-) -> Wanted:
-    """Return the first station of each setting in the order of the pairs (h,)."""
+def _first(rows: Int64, who: Int64, order: Int64, length: int) -> Int64:
+    """Return the first station of each of `length` settings in the order of the pairs (h,), -1 where there is none."""
     leading = order[np.flatnonzero(np.diff(rows[order], prepend=-1))]
-    place = np.full(len(setting_hz), -1, dtype=np.int64)
+    place = np.full(length, -1, dtype=np.int64)
     place[rows[leading]] = who[leading]
+    return place
+
+
+def _wanted(stations: StationList, setting_hz: Int64, place: Int64, level_dbuv: Float64) -> Wanted:
     # Place -1 takes the entry put behind the last station: nobody.
     frequency = np.where(place >= 0, np.append(stations.frequency_hz, 0)[place], setting_hz)
-    known = np.full(len(stations), np.nan) if level_dbuv is None else level_dbuv
-    return Wanted(place, frequency, np.append(known, np.nan)[place])
+    return Wanted(place, frequency, np.append(level_dbuv, np.nan)[place])
 
 
 def filter_db(plan: Plan, offset_hz: Int64) -> Float64:

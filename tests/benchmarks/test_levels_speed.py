@@ -75,17 +75,19 @@ def grid(listed):
     ratio_hz = hertz / dial
     loss = np.minimum(10 * CIRCUITS * np.log10(1 + Q**2 * (ratio_hz - 1 / ratio_hz) ** 2), FLOOR_DB)
     reference = 20 * math.log10(25.852e-3 / math.sqrt(2) / 1e-6) - GAIN_DB
-    equivalent = m * (level - loss) - figures - (m - 1) * reference
-    own = np.abs(hertz - dial) <= HALF_FILTER_HZ
-    wanted = np.where(own, level, -np.inf).max(axis=2, keepdims=True)
-    beat = np.abs(
-        offset - (dial - listed.frequency_hz[np.where(own, level, -np.inf).argmax(axis=2)][:, :, None])
+    law = m * (level - loss) - figures - (m - 1) * reference
+    equivalent = np.where(m == 1, law, np.minimum(law, level - loss))
+    noise = 10 * math.log10(1.380649e-23 * 290 / 1e-3 * 2 * HALF_FILTER_HZ) + 90 + 10 * math.log10(75) + 17
+    # Who is heard on each channel: the strongest behind the filter, if it rises out of the noise.
+    behind = np.where(
+        np.abs(hertz - dial) <= 10 * HALF_FILTER_HZ, level - behind_filter_db(hertz - dial), -np.inf
     )
-    shape = math.log(99 / (10**0.3 - 1)) / math.log(16 / 9)
-    filtered = equivalent - np.minimum(
-        10 * np.log10(1 + (10**0.3 - 1) * (np.abs(offset) / HALF_FILTER_HZ) ** shape), FLOOR_DB
-    )
-    ratio = filtered - wanted
+    heard = behind.max(axis=2, keepdims=True) >= noise
+    own_hz = listed.frequency_hz[behind.argmax(axis=2)][:, :, None]
+    own_level = np.where(heard, listed.level_dbuv[behind.argmax(axis=2)][:, :, None], -np.inf)
+    beat = np.abs(offset - (dial - own_hz))
+    filtered = equivalent - behind_filter_db(offset)
+    ratio = filtered - (own_level - behind_filter_db(own_hz - dial))
     loudest = np.full(offset.shape, np.nan)
     for carrier in (0, 38_000):
         pitch = np.abs(beat - carrier)
@@ -96,13 +98,19 @@ def grid(listed):
             )
         loudest = np.where((pitch > 0) & (pitch < 15_000), np.fmax(loudest, loud), loudest)
     tone = -60 - np.where(ratio >= 0, np.fmax(loudest, 0) + ratio, loudest)
-    protection = wanted - equivalent - np.interp(beat, SPACINGS_HZ, STEREO_DB)
-    noise = 10 * math.log10(1.380649e-23 * 290 / 1e-3 * 2 * HALF_FILTER_HZ) + 90 + 10 * math.log10(75) + 17
+    protection = own_level - equivalent - np.interp(beat, SPACINGS_HZ, STEREO_DB)
     out = noise - filtered
-    by_ratio, masked = np.fmin(tone, protection), out - 30
-    on_station = np.where(np.isnan(by_ratio) & (masked >= 0), masked, np.maximum(by_ratio, masked))
-    margin = np.where(np.isinf(wanted), out, on_station)
-    return np.where(np.abs(offset) <= HALF_FILTER_HZ + m * DEVIATION_HZ, margin, np.nan)
+    on_station = np.maximum(np.fmin(tone, protection), out - 30)
+    margin = np.where(heard, on_station, out)
+    # One leaves the dial on a station, or where nobody is heard.
+    left = np.isin(dial, listed.frequency_hz) | ~heard
+    return np.where(left & (np.abs(offset) <= HALF_FILTER_HZ + m * DEVIATION_HZ), margin, np.nan)
+
+
+def behind_filter_db(offset_hz):
+    shape = math.log(99 / (10**0.3 - 1)) / math.log(16 / 9)
+    loss = 10 * np.log10(1 + (10**0.3 - 1) * (np.abs(offset_hz) / HALF_FILTER_HZ) ** shape)
+    return np.minimum(loss, FLOOR_DB)
 
 
 def ranked_by_grid(listed):
