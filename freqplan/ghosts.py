@@ -105,6 +105,14 @@ def ghosts(
     return stack("Ghosts of listed stations", tables, GHOST_COLUMNS, details=DETAILS, by="order")
 
 
+def by_margin(table: Findings) -> Findings:
+    """Return ghosts by what is heard: first heard ones by margin, then unknown ones as they come, then the rest."""
+    margin = np.array(table.values("margin_db"), dtype=np.float64)
+    unknown = np.isnan(margin)
+    tier = np.where(unknown, 1, np.where(margin < 0, 0, 2))
+    return table.take(np.lexsort((np.where(unknown, 0.0, margin), tier)))
+
+
 def channel_hits(
     plan: Plan, sides: Sequence[Tuning], stations: StationList, families: Sequence[Family] = FAMILIES
 ) -> Findings:

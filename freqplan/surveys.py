@@ -12,7 +12,7 @@ from freqplan.changes import NO_TRIAL, Trial, changes
 from freqplan.checklist import check_list
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings
-from freqplan.ghosts import channel_hits, ghosts
+from freqplan.ghosts import by_margin, channel_hits, ghosts
 from freqplan.heard import heard
 from freqplan.mechanisms import FAMILIES, Family, catalogue, explained
 from freqplan.oscillators import oscillators
@@ -64,7 +64,15 @@ class Survey(Result):
 
     @cached_property
     def ghosts(self) -> Findings | None:
-        """Listed stations received in the wrong place; None without a station list."""
+        """Listed stations received in the wrong place; None without a station list.
+
+        What is heard by its level comes first, by margin; then what has no level, by order; then the rest by margin.
+        """
+        return None if self._judged is None else by_margin(self._judged)
+
+    @cached_property
+    def _judged(self) -> Findings | None:
+        """The ghosts, lowest order first whatever their levels."""
         if self.stations is None:
             return None
         return ghosts(self.plan, self.sides, self.stations, self.families)
@@ -78,7 +86,9 @@ class Survey(Result):
         ModelRangeError
             Without a station list.
         """
-        return heard(self.plan, self._listed_ghosts("what is heard"))
+        if self.ghosts is None:
+            raise ModelRangeError("what is heard needs a station list")
+        return heard(self.plan, self.ghosts)
 
     @cached_property
     def changes(self) -> Findings:
@@ -89,17 +99,13 @@ class Survey(Result):
         ModelRangeError
             Without a station list.
         """
-        before = self._listed_ghosts("what a pad or a trap changes")
-        assert self.stations is not None
+        before = self._judged
+        if before is None or self.stations is None:
+            raise ModelRangeError("what a pad or a trap changes needs a station list")
         return changes(
             self.plan, self.sides, self.stations, self.trial, ghosts=before, birdies=self.birdies,
             families=self.families,
         )  # fmt: skip
-
-    def _listed_ghosts(self, what: str) -> Findings:
-        if self.ghosts is None:
-            raise ModelRangeError(f"{what} needs a station list")
-        return self.ghosts
 
     @cached_property
     def check_list(self) -> Findings:
