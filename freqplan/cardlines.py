@@ -81,6 +81,11 @@ class Card:
         """How this band's frequencies are written."""
         return self.plan.rounding
 
+    @property
+    def is_am(self) -> bool:
+        """Whether the set is one for AM."""
+        return self.plan.band.modulation == "am"
+
     @cached_property
     def _levels(self) -> dict[tuple[str, int], float]:
         if self.stations is None:

@@ -17,6 +17,7 @@ from freqplan.decibel import Float64
 from freqplan.fields import DIPOLE_OHM
 from freqplan.findings import Findings, Values, stack, text_column
 from freqplan.ghosts import ghosts as ghost_table
+from freqplan.hearing import urgency_keys
 from freqplan.hertz import Int64, Ratios
 from freqplan.levels import levels_of
 from freqplan.mechanisms import Family
@@ -27,10 +28,13 @@ if TYPE_CHECKING:
     from freqplan.plan import Plan
     from freqplan.stations import StationList
 
+NOBODY = "nobody"
+"""Tuned in where a station has gone down in the noise."""
+
 NAMING = ("station", "station_hz", "mechanism", "oscillator", "k", "m", "n", "e")
 COLUMNS = (
     "heard_on_hz", "wanted", *NAMING, "heard", "margin_db", "change_db", "margin_after_db", "heard_after", "then_on_hz",
-    "order",
+    "wanted_after", "order",
 )  # fmt: skip
 DETAILS = ("station_hz", "e", "order")
 
@@ -111,24 +115,21 @@ def changes(
     Returns
     -------
     Findings
-        What is heard first, worst first; then by order.  ``change_db`` is that at ``heard_on_hz``, negative where it
-        gets better; the margin after is that of the setting at which it then is heard best.
+        What is heard before or after comes first, by margin; then what is unknown, by order; then the rest.
+        ``change_db`` is that at ``heard_on_hz``, negative where it gets better; the margin after is that of the
+        setting at which it then is heard best.
     """
     ohm = DIPOLE_OHM if plan.front_end is None else plan.front_end.impedance_ohm
     weaker = stations.weakened(trial.loss_db(plan, stations.frequency_hz), ohm)
     after = ghost_table(plan, sides, weaker, families)
     tables = [_of_ghosts(plan, stations, trial, ghosts, after), _of_birdies(plan, stations, trial, birdies)]
     table = stack("What the pad or trap changes", tables, COLUMNS, details=DETAILS)
-    margins = [table.values(name) for name in ("margin_db", "margin_after_db", "order")]
-    rank = [
-        (0, *_least(before, then)) if before is not None else (1, order)
-        for before, then, order in zip(*margins, strict=True)
-    ]
-    return table.take(np.array(sorted(range(len(rank)), key=rank.__getitem__), dtype=np.int64))
+    worse = np.fmin(_floats(table, "margin_db"), _floats(table, "margin_after_db"))
+    return table.take(np.lexsort((_floats(table, "order"), *urgency_keys(worse))))
 
 
-def _least(*margins: float | None) -> tuple[float, ...]:
-    return (min(margin for margin in margins if margin is not None),)
+def _floats(table: Findings, name: str) -> Float64:
+    return np.array([np.nan if value is None else value for value in table.values(name)], dtype=np.float64)
 
 
 def _of_ghosts(
@@ -144,6 +145,12 @@ def _of_ghosts(
     own = np.where(there.place >= 0, trial.loss_db(plan, there.frequency_hz), 0.0)
     law = np.array([np.nan if one is None else one for one in before.values("level_law")], dtype=np.float64)
     moved = after.hertz("heard_on_hz")
+    level_change = _floats(after, "level_dbuv") - _floats(before, "level_dbuv")
+    # Where a product stands at its ceiling, its level falls by less than the law has it.
+    stayed = (moved.num == channel) & moved.known & ~np.isnan(level_change)
+    had, has = (
+        np.array([name is not None for name in table.values("wanted")], bool) for table in (before, after)
+    )
     touched = (source != 0) | (own != 0)
     place: dict[str, Values] = {
         "heard_on_hz": Ratios(channel, np.where(given, 1, 0)),
@@ -155,7 +162,8 @@ def _of_ghosts(
     then = {
         "heard_after": after["heard"],
         "margin_after_db": after["margin_db"],
-        "change_db": own - law * source,
+        "change_db": np.where(stayed, level_change + own, own - law * source),
+        "wanted_after": text_column([NOBODY if gone else None for gone in (had & ~has).tolist()]),
         "then_on_hz": moved.where((moved.num != channel) & moved.known),
     }
     return Findings("", {**place, **named, **then}).take(touched)

@@ -155,7 +155,8 @@ class Channel(Result):
         tuned_in = Listening.at(self.plan, self.dial_hz, self.stations).wanted_name
         for row in rows[:MOST_HEARD]:
             here = {**row, "heard_on_hz": self.dial_hz, "wanted": tuned_in}
-            yield f"{row['station']} by {row['mechanism']}: {heard_words(here, self.plan.rounding)}"
+            words = heard_words(here, self.plan.rounding, am=self.plan.band.modulation == "am")
+            yield f"{row['station']} by {row['mechanism']}: {words}"
         if len(rows) > MOST_HEARD:
             yield f"and {len(rows) - MOST_HEARD} more that are heard"
 

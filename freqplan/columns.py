@@ -134,6 +134,11 @@ COLUMNS: Mapping[str, Column] = {
     "edge_loss_db": Column(
         "At the edge", "level", "Loss at the edge of the IF filter, at the low end of the dial."
     ),
+    "wanted_after": Column(
+        "Then tuned in",
+        "text",
+        "nobody: with the pad or trap the station tuned in has gone down in the noise.",
+    ),
     "then_on_hz": Column(
         "Then on",
         "hertz",

@@ -263,7 +263,7 @@ def circuits(
             raise ModelRangeError(
                 f'no listed station is called "{shortened(name)}"; write its name as in the list'
             )
-    return Circuits(plan, stations, rejection_db=rejection_db, against=tuple(against))
+    return Circuits(plan, stations, rejection_db=rejection_db, against=tuple(dict.fromkeys(against)))
 
 
 def needed_q(needed_db: float, circuits: int, detuning: float) -> float:

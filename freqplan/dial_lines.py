@@ -177,14 +177,14 @@ def _distance(row: Row) -> Fraction:
 def _ghost_why(card: Card, row: Row) -> str:
     text = f"{card.words[row['mechanism']].title}: {signal_sum(row, card.tuning(row['oscillator']), card.rounding)}"
     if row["dial_hz"] is None:
-        return text if row["heard"] is None else f"{text}; {heard_words(row, card.rounding)}"
+        return text if row["heard"] is None else f"{text}; {heard_words(row, card.rounding, am=card.is_am)}"
     spot = Fraction(_spot(card, row) or 0)
     if _off_scale(card, row):
         text += (
             f"; {card.rounding.fine(row['dial_hz'])} is off the scale, {card.rounding.dial(spot)} the nearest"
         )
     if row["heard"] is not None:
-        return f"{text}; {heard_words(row, card.rounding)}"
+        return f"{text}; {heard_words(row, card.rounding, am=card.is_am)}"
     victims = tuple(name for name in card.listed_near(spot, spot) if name not in row["stations"])
     if victims:
         text += f"; falls on {', '.join(victims[:3])}"

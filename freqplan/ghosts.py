@@ -10,13 +10,13 @@ import numpy as np
 
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, Values, stack
-from freqplan.hearing import heard_best, hearing
+from freqplan.hearing import heard_best, hearing, urgency_keys
 from freqplan.hertz import HIGHEST_HZ, Int64, Ratios
 from freqplan.landing import landings, spread
 from freqplan.levels import Levels, levels_of
 from freqplan.mechanisms import FAMILIES, Family, Sums
 from freqplan.mixing import Tuning
-from freqplan.reach import around, channels_within, nearest_channel, reach, touches, twice_windows
+from freqplan.reach import around, channels_within, nearest_channel, reach, twice_windows
 from freqplan.reception import on_air
 
 if TYPE_CHECKING:
@@ -108,9 +108,7 @@ def ghosts(
 def by_margin(table: Findings) -> Findings:
     """Return ghosts by what is heard: first heard ones by margin, then unknown ones as they come, then the rest."""
     margin = np.array(table.values("margin_db"), dtype=np.float64)
-    unknown = np.isnan(margin)
-    tier = np.where(unknown, 1, np.where(margin < 0, 0, 2))
-    return table.take(np.lexsort((np.where(unknown, 0.0, margin), tier)))
+    return table.take(np.lexsort(urgency_keys(margin)))
 
 
 def channel_hits(
@@ -212,23 +210,22 @@ def _heard(
 def _settings(known: Levels, hit: _Landed, stations: StationList, nearest: Int64) -> tuple[Int64, Int64]:
     """Return the settings at which each row is judged, row by row: where somebody would leave the dial.
 
-    That is on the carriers of listed stations; on channels where nobody is heard; and, as one turns the dial to where
-    a ghost between stations is loudest, on its exact spot where nobody is heard there.  A row that lands on
-    none of these is judged where the dial stands for the station that is heard on the nearest channel.
+    That is on the carriers of listed stations, and where nobody is tuned in, on channels and on the exact spot, or the
+    end of the scale that is next to it, for between stations one turns the dial to where a ghost is loudest.  A row
+    that lands on none of these is judged on its spot all the same.
     """
     plan, (low, high) = known.plan, hit.range(known.plan)
     channels = _within(low, high, plan.channels_hz)
     inside = (plan.band.low_hz <= stations.frequency_hz) & (stations.frequency_hz <= plan.band.high_hz)
     carriers = _within(low, high, np.unique(stations.frequency_hz[inside]))
     dial = hit.dial
-    on_dial = np.flatnonzero(touches(dial, dial, plan.band.low_hz, plan.band.high_hz))
-    spots = on_dial, (2 * dial.num[on_dial] + dial.den[on_dial]) // (2 * dial.den[on_dial])
-    free = [_free(known, stations, *some) for some in (channels, spots)]
+    whole = (2 * dial.num + dial.den) // (2 * np.maximum(dial.den, 1))
+    spot = np.where(dial.known, np.clip(whole, plan.band.low_hz, plan.band.high_hz), nearest)
+    every = np.arange(len(low))
+    free = [_free(known, stations, *some) for some in (channels, (every, spot))]
     rows, setting = (np.concatenate(parts) for parts in zip(carriers, *free, strict=True))
     left = np.flatnonzero(np.bincount(rows, minlength=len(low)) == 0)
-    there = on_air(known, stations, nearest[left]).frequency_hz
-    beside = np.clip(there, plan.band.low_hz, plan.band.high_hz)
-    rows, setting = np.concatenate([rows, left]), np.concatenate([setting, beside])
+    rows, setting = np.concatenate([rows, left]), np.concatenate([setting, spot[left]])
     order = np.lexsort((setting, rows))
     return rows[order], setting[order]
 
@@ -245,7 +242,7 @@ def _within(low: Ratios, high: Ratios, sorted_hz: Int64) -> tuple[Int64, Int64]:
 
 
 def _free(known: Levels, stations: StationList, rows: Int64, setting: Int64) -> tuple[Int64, Int64]:
-    """Return those pairs of row and setting at which nobody is heard."""
+    """Return those pairs of row and setting at which nobody is tuned in."""
     settings, back = np.unique(setting, return_inverse=True)
     nobody = on_air(known, stations, settings).place[back] < 0
     return rows[nobody], setting[nobody]

@@ -110,17 +110,16 @@ def hearing(
     Notes
     -----
     Against a station the margin is the smaller of two: the loudest tone against `JUST_AUDIBLE_DB`, and, where both
-    are stations of FM broadcasting, the protection ratio.  Where nobody is on the air it is what is missing to the
-    sensitivity.  Bursts and products of order m = 2 and more are judged like a carrier at rest.
+    are stations of FM broadcasting, the protection ratio.  Where nobody is tuned in it is what is missing to rise
+    above noise and neighbours.  Bursts and products of order m = 2 and more are judged like a carrier at rest.
     """
     m, n, plan = sums.array("m"), sums.array("n"), levels.plan
     offset = sums.combinations.offset(channel_hz, signal_hz)
     own_offset = tuning.wanted_offset(channel_hz, heard_there.frequency_hz)
     where = {"signal_hz": signal_hz, "dial_hz": channel_hz}
     level = levels.equivalent_dbuv(m, n, level_dbuv=level_dbuv, **where)
-    beside = 2 * np.abs(own_offset) > plan.if_filter.bandwidth_hz
-    unlisted = beside | np.isnan(heard_there.level_dbuv)
-    against = np.where(unlisted, levels.front_end.wanted_dbuv, heard_there.level_dbuv)
+    usual = np.isnan(heard_there.level_dbuv)
+    against = np.where(usual, levels.front_end.wanted_dbuv, heard_there.level_dbuv)
     rejection = levels.rejection_db(m, n, wanted_dbuv=against, **where)
     broadcast = _is_broadcast(plan, signal_hz)
     return _judged(
@@ -140,11 +139,15 @@ def heard_best(rows: Int64, margin_db: Float64, offset_hz: Int64) -> Int64:
     That of the least margin if it is heard at all; else one where the margin is unknown, for it may be heard there;
     else again the least margin.  Of equal ones the nearest offset.
     """
-    unknown = np.isnan(margin_db)
-    urgency = np.where(unknown, 1, np.where(margin_db < 0, 0, 2))
-    best = np.lexsort((np.abs(offset_hz), np.where(unknown, 0.0, margin_db), urgency, rows))
+    best = np.lexsort((np.abs(offset_hz), *urgency_keys(margin_db), rows))
     first: Int64 = best[np.flatnonzero(np.diff(rows[best], prepend=-1))]
     return first
+
+
+def urgency_keys(margin_db: Float64) -> tuple[Float64, Int64]:
+    """Return keys for `numpy.lexsort`, the last one first: heard ones by margin, then unknown ones, then the rest."""
+    unknown = np.isnan(margin_db)
+    return np.where(unknown, 0.0, margin_db), np.where(unknown, 1, np.where(margin_db < 0, 0, 2))
 
 
 def _judged(
@@ -158,16 +161,18 @@ def _judged(
     protection = heard_there.level_dbuv - level - np.where(broadcast, protection_db(plan, beat), np.nan)
     empty = heard_there.place < 0
     out_of_noise = levels.sensitivity_dbuv - filtered
+    above_all_else = heard_there.floor_dbuv - filtered
     by_ratio, masked = np.fmin(tone, protection), out_of_noise - MASKED_DB
     # A bare carrier that makes no tone is silent until it takes over.
     by_ratio = np.where(np.isnan(by_ratio), -ratio, by_ratio)
-    # Under the noise it is inaudible on whichever station it falls, also on one of unknown level.
+    # Under the noise it is inaudible, also beside or on a station of unknown level.
+    free = np.where(np.isnan(above_all_else) & (out_of_noise >= 0), out_of_noise, above_all_else)
     on_station = np.where(np.isnan(by_ratio) & (masked >= 0), masked, np.maximum(by_ratio, masked))
-    margin = np.where(empty, out_of_noise, on_station)
+    margin = np.where(empty, free, on_station)
     sits_in = 2 * np.abs(offset) <= plan.if_filter.bandwidth_hz
     takes_over = empty & sits_in | (ratio >= 0)
     if plan.band.modulation == "am":
-        takes_over |= sits_in & (pitch < 0)  # without a tone, the other programme behind the wanted one
+        takes_over |= beat < LOWEST_NOTE_HZ  # without a tone, the other programme behind the wanted one
     heard = np.full(len(margin), NOISE, dtype=object)
     # Whatever comes last counts most.
     for words, where in (
@@ -197,8 +202,12 @@ def _fm_tone(plan: Plan, beat: Int64, ratio: Float64) -> tuple[Int64, Float64, F
 def _am_tone(plan: Plan, beat: Int64, ratio: Float64) -> tuple[Int64, Float64, Float64]:
     """Return the same for AM, where both programmes are heard, each as strong as its carrier, and their beat."""
     pitch, loudness = _loudest(plan, beat, np.minimum(-np.abs(ratio), -TINY_DB))
-    low = pitch < LOWEST_NOTE_HZ
-    return np.where(low, NO_TONE_HZ, pitch), np.where(low, np.nan, loudness), JUST_AUDIBLE_DB["am"] - ratio
+    low, margin = pitch < LOWEST_NOTE_HZ, JUST_AUDIBLE_DB["am"] - ratio
+    return (
+        np.where(low, NO_TONE_HZ, pitch),
+        np.where(low, np.nan, loudness),
+        np.where(beat < MONO_LIMIT_HZ, margin, np.nan),
+    )
 
 
 def _loudest(plan: Plan, beat: Int64, ratio: Float64) -> tuple[Int64, Float64]:

@@ -65,7 +65,7 @@ def about_levels(plan: Plan, stations: StationList | None, *, card: bool) -> Ite
 
 def _yardsticks(known: Levels) -> str:
     plan = known.plan
-    noise = f"on a free channel what rises above {known.sensitivity_dbuv:.0f} dB(uV)"
+    noise = f"where nobody is tuned in what rises above neighbours and {known.sensitivity_dbuv:.0f} dB(uV)"
     if known.front_end.sensitivity_dbuv is None:
         noise += " (thermal noise in the IF filter and 17 dB)"
     text = f"Heard is what comes above {JUST_AUDIBLE_DB[plan.band.modulation]:.0f} dB of full programme, and {noise}"

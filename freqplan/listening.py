@@ -83,9 +83,8 @@ class Listening:
         """Level at the aerial of the station tuned in, within half the IF filter; None where unknown or nobody is."""
         if self.known is None or self.stations is None:
             return None
-        there = self.on_air(self.stations)
-        beside = 2 * abs(int(there.frequency_hz[0]) - self.dial_hz) > self.plan.if_filter.bandwidth_hz
-        return None if beside or np.isnan(there.level_dbuv[0]) else float(there.level_dbuv[0])
+        level = float(self.on_air(self.stations).level_dbuv[0])
+        return None if np.isnan(level) else level
 
     @property
     def against_dbuv(self) -> float | None:
@@ -152,8 +151,9 @@ class Listening:
             ohm = DIPOLE_OHM if self.known is None else self.known.front_end.impedance_ohm
             after = self._judged(tuning, sums, met, stations.weakened(loss, ohm))
             if after is not None:
-                columns["margin_after_db"] = _spread(after.margin_db[best], rows, len(sums))
-                columns["heard_after"] = _spread(after.heard[best], rows, len(sums))
+                then = heard_best(met.rows, after.margin_db, met.offsets)
+                columns["margin_after_db"] = _spread(after.margin_db[then], rows, len(sums))
+                columns["heard_after"] = _spread(after.heard[then], rows, len(sums))
         return columns
 
     def _judged(self, tuning: Tuning, sums: Sums, met: Met, stations: StationList) -> Hearing | None:
@@ -161,7 +161,9 @@ class Listening:
             return None
         on_air = self.on_air(stations)
         same = np.zeros(len(met.rows), dtype=np.int64)
-        here = Wanted(on_air.place[same], on_air.frequency_hz[same], on_air.level_dbuv[same])
+        here = Wanted(
+            on_air.place[same], on_air.frequency_hz[same], on_air.level_dbuv[same], on_air.floor_dbuv[same]
+        )
         return hearing(
             self.known, tuning, sums.take(met.rows), channel_hz=np.full(len(same), self.dial_hz),
             signal_hz=stations.frequency_hz[met.places], level_dbuv=self.known.at_aerial(stations)[met.places],

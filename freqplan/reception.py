@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+import numpy.typing as npt
 
 from freqplan.decibel import Float64
 from freqplan.hertz import Int64
@@ -36,44 +37,61 @@ class Wanted:
         Its carrier; the setting itself where nobody is.
     level_dbuv : (k,) float64 [dB(uV)]
         Its level at the aerial, NaN where unknown.
+    floor_dbuv : (k,) float64 [dB(uV)]
+        What else fills the IF where nobody is tuned in: noise, or a station beside through the skirts of the filter.
+        NaN where one of unknown level may.
     """
 
     place: Int64
     frequency_hz: Int64
     level_dbuv: Float64
+    floor_dbuv: Float64
 
 
 def tuned_in(plan: Plan, stations: StationList, setting_hz: Int64) -> Wanted:
     """Return who stands within half the IF filter of each setting: of several the nearest, whatever the levels."""
     rows, who, distance = _near(stations, setting_hz, plan.if_filter.bandwidth_hz)
     place = _first(rows, who, np.lexsort((distance, rows)), len(setting_hz))
-    return _wanted(stations, setting_hz, place, np.full(len(stations), np.nan))
+    unknown = np.full(len(stations), np.nan)
+    return _wanted(stations, setting_hz, place, unknown, np.full(len(setting_hz), np.nan))
 
 
 def on_air(levels: Levels, stations: StationList, setting_hz: Int64) -> Wanted:
-    """Return who is heard at each setting: the strongest station behind the IF filter, if it rises out of the noise.
+    """Return who is tuned in at each setting, and what fills the IF where nobody is.
 
-    A strong station beside the setting is heard through the skirts of the filter, and a ghost must stand up to it.
-    A station of unknown level between the -20 dB points of the filter leaves that open: then it is taken, with
-    its unknown level, the nearest one first.
+    Tuned in is the strongest station within half the IF filter, if behind it that rises out of the noise and above
+    every station beside.  One of unknown level within half the filter leaves that open: then the nearest one there is
+    taken, at an unknown level.  Beside, a station of unknown level counts up to the -20 dB points.
     """
     settings, back = np.unique(setting_hz, return_inverse=True)
     level = levels.at_aerial(stations)
     parts = np.array_split(settings, -(-len(settings) // SETTINGS_AT_ONCE) or 1)
-    place = np.concatenate([_strongest(levels, stations, level, part) for part in parts])
-    return _wanted(stations, setting_hz, place[back], level)
+    found = [_heard_at(levels, stations, level, part) for part in parts]
+    place, is_open, floor = (np.concatenate(column) for column in zip(*found, strict=True))
+    there = _wanted(stations, setting_hz, place[back], level, floor[back])
+    return replace(there, level_dbuv=np.where(is_open[back], np.nan, there.level_dbuv))
 
 
-def _strongest(levels: Levels, stations: StationList, level: Float64, setting_hz: Int64) -> Int64:
-    """Return the place of the station that is heard at each setting, -1 where nobody is."""
-    plan = levels.plan
+def _heard_at(
+    levels: Levels, stations: StationList, level: Float64, setting_hz: Int64
+) -> tuple[Int64, npt.NDArray[np.bool_], Float64]:
+    """Return the station tuned in (-1: nobody), whether unknown levels leave that open, and what else fills the IF."""
+    plan, count = levels.plan, len(setting_hz)
     rows, who, distance = _near(stations, setting_hz, HEARD_BESIDE * plan.if_filter.bandwidth_hz)
     behind = level[who] - filter_db(plan, distance)
-    is_open = np.isnan(behind) & (2 * distance <= plan.if_filter.skirts_hz)
-    keep = is_open | (behind >= levels.sensitivity_dbuv)
-    rows, who, distance = rows[keep], who[keep], distance[keep]
-    strength = np.where(is_open, np.inf, behind)[keep]
-    return _first(rows, who, np.lexsort((distance, -strength, rows)), len(setting_hz))
+    inside, unknown = 2 * distance <= plan.if_filter.bandwidth_hz, np.isnan(behind)
+    is_open = np.zeros(count, dtype=bool)
+    is_open[rows[inside & unknown]] = True
+    beside = ~inside & ~unknown
+    floor = np.maximum(_most(rows[beside], behind[beside], count), levels.sensitivity_dbuv)
+    # Within the filter the nearest counts where levels leave it open, else the strongest.
+    strength = np.where(is_open[rows], 0.0, behind)[inside]
+    order = np.lexsort((distance[inside], -strength, rows[inside]))
+    place = _first(rows[inside], who[inside], order, count)
+    own = _most(rows[inside & ~unknown], behind[inside & ~unknown], count)
+    place = np.where(is_open | (own >= floor), place, -1)
+    floor[rows[~inside & unknown & (2 * distance <= plan.if_filter.skirts_hz)]] = np.nan
+    return place, is_open, floor
 
 
 def _near(stations: StationList, setting_hz: Int64, twice_reach_hz: int) -> tuple[Int64, Int64, Int64]:
@@ -86,6 +104,15 @@ def _near(stations: StationList, setting_hz: Int64, twice_reach_hz: int) -> tupl
     return rows, who, np.abs(stations.frequency_hz[who] - setting_hz[rows])
 
 
+def _most(rows: Int64, values: Float64, length: int) -> Float64:
+    """Return the largest value (h,) of each of `length` settings, minus infinity where there is none; rows rise."""
+    most = np.full(length, -np.inf)
+    starts = np.flatnonzero(np.diff(rows, prepend=-1))
+    if len(starts):
+        most[rows[starts]] = np.maximum.reduceat(values, starts)
+    return most
+
+
 def _first(rows: Int64, who: Int64, order: Int64, length: int) -> Int64:
     """Return the first station of each of `length` settings in the order of the pairs (h,), -1 where there is none."""
     leading = order[np.flatnonzero(np.diff(rows[order], prepend=-1))]
@@ -94,10 +121,12 @@ def _first(rows: Int64, who: Int64, order: Int64, length: int) -> Int64:
     return place
 
 
-def _wanted(stations: StationList, setting_hz: Int64, place: Int64, level_dbuv: Float64) -> Wanted:
+def _wanted(
+    stations: StationList, setting_hz: Int64, place: Int64, level_dbuv: Float64, floor_dbuv: Float64
+) -> Wanted:
     # Place -1 takes the entry put behind the last station: nobody.
     frequency = np.where(place >= 0, np.append(stations.frequency_hz, 0)[place], setting_hz)
-    return Wanted(place, frequency, np.append(level_dbuv, np.nan)[place])
+    return Wanted(place, frequency, np.append(level_dbuv, np.nan)[place], floor_dbuv)
 
 
 def filter_db(plan: Plan, offset_hz: Int64) -> Float64:

@@ -185,7 +185,7 @@ def whistle(
         raise ModelRangeError("give either a pitch or an offset")
     if not -200 <= ratio_db < 0:
         raise ModelRangeError(
-            f"ratio {ratio_db:g} dB: give less than 0, down to -200; from 0 upwards the stronger carrier takes over"
+            f"ratio {ratio_db:g} dB: give less than 0, down to -200: the weaker carrier against the stronger one"
         )
     pitch = None if pitch_hz is None else whole_hertz(pitch_hz, "pitch")
     offset = None if offset_hz is None else abs(whole_hertz(offset_hz, "offset"))

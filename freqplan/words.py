@@ -82,7 +82,7 @@ def dial_span(low_hz: Fraction | int, high_hz: Fraction | int, rounding: Roundin
     return low if low == high else f"{low}-{high}"
 
 
-def heard_words(row: Mapping[str, Any], rounding: Rounding) -> str:
+def heard_words(row: Mapping[str, Any], rounding: Rounding, *, am: bool) -> str:
     """Write what is heard, where and by how much, such as ``heard on 95.9 as a ghost, 22 dB out of the noise``.
 
     Parameters
@@ -91,16 +91,21 @@ def heard_words(row: Mapping[str, Any], rounding: Rounding) -> str:
         ``heard`` (not None), ``heard_on_hz, wanted, ratio_db, pitch_hz, loudness_db, margin_db``.
     rounding : Rounding
         How the band's frequencies are written.
+    am : bool
+        Whether both of two carriers are heard, and neither takes over.
     """
     on, who, margin = f"on {setting(row['heard_on_hz'], rounding)}", row["wanted"], row["margin_db"]
     if row["heard"] == "nothing":
         return f"stays {margin:.0f} dB below being heard"
     if who is None:
         what = "a ghost" if row["heard"] == "ghost" else "bursts of its modulation"
-        return f"heard {on} as {what}, {-margin:.0f} dB out of the noise"
+        return f"heard {on} as {what}, {-margin:.0f} dB above all else there"
     if row["heard"] == "whistle":
         pitch = decimal_text(row["pitch_hz"], unit_hz=HZ_IN["kHz"], decimals=1)
         return f"{on} a whistle of {pitch} kHz on {who}, {-row['loudness_db']:.0f} dB below full programme"
+    if row["heard"] == "ghost" and am:
+        how = "weaker" if row["ratio_db"] < 0 else "stronger"
+        return f"{on} its programme with that of {who}, {abs(row['ratio_db']):.0f} dB {how}"
     if row["heard"] == "ghost":
         return f"{on} it takes over from {who}, {row['ratio_db']:.0f} dB stronger"
     return f"{on} rough noise on {who}, {-margin:.0f} dB more than is tolerable"

@@ -94,24 +94,29 @@ def at_aerial(plan, hertz, dbuv, erp_kw, distance_km):
 
 
 def tuned_in(plan, stations, setting):
-    """Who is heard: one of unknown level between the -20 dB points, else the strongest behind the IF filter, if it
-    rises out of the noise; None where nobody does."""
-    near = [one for one in stations if abs(one.hertz - setting) <= 5 * plan.if_filter.bandwidth_hz]
-    skirts = plan.if_filter.bandwidth_20db_hz or 16 * plan.if_filter.bandwidth_hz // 9
-    unknown = [one for one in near if not is_known(one.dbuv) and 2 * abs(one.hertz - setting) <= skirts]
-    if unknown:
-        return min(unknown, key=lambda one: abs(one.hertz - setting))
-    behind = {one: one.dbuv - filter_db(plan, one.hertz - setting) for one in near if is_known(one.dbuv)}
-    heard = [one for one, level in behind.items() if level >= sensitivity_dbuv(plan)]
-    return min(heard, key=lambda one: (-behind[one], abs(one.hertz - setting)), default=None)
+    """Who is tuned in, whether unknown levels leave that open, and what else fills the IF."""
+    half, skirts = Fraction(plan.if_filter.bandwidth_hz, 2), plan.if_filter.bandwidth_20db_hz
+    skirts = Fraction(skirts or 16 * plan.if_filter.bandwidth_hz // 9, 2)
+    inside, beside = [], []
+    for one in stations:
+        away = abs(one.hertz - setting)
+        if away <= 10 * half:
+            (inside if away <= half else beside).append((away, one))
+    behind = {one: one.dbuv - filter_db(plan, away) for away, one in (*inside, *beside)}
+    floor = max([sensitivity_dbuv(plan), *(behind[one] for _, one in beside if is_known(one.dbuv))])
+    if any(not is_known(one.dbuv) for _, one in inside):
+        return min(inside, key=lambda pair: pair[0])[1], True, floor
+    best = min(inside, key=lambda pair: (-behind[pair[1]], pair[0]), default=None)
+    if best is not None and behind[best[1]] >= floor:
+        return best[1], False, floor
+    is_open = any(not is_known(one.dbuv) and away <= skirts for away, one in beside)
+    return None, False, UNKNOWN if is_open else floor
 
 
-def against_dbuv(plan, wanted, setting):
-    """Level of the station tuned in, if one stands within half the IF filter and its level is known; else the usual."""
-    if wanted is None or not is_known(wanted.dbuv):
-        return plan.front_end.wanted_dbuv
-    beside = 2 * abs(wanted.hertz - setting) > plan.if_filter.bandwidth_hz
-    return plan.front_end.wanted_dbuv if beside else wanted.dbuv
+def against_dbuv(plan, stations, setting):
+    """Level of the station tuned in where it is known; else the plan's usual one."""
+    wanted, is_open, _ = tuned_in(plan, stations, setting)
+    return plan.front_end.wanted_dbuv if wanted is None or is_open else wanted.dbuv
 
 
 # --- levels -------------------------------------------------------------------------------------
@@ -215,7 +220,7 @@ def loudest(plan, beat, ratio):
 def sound(plan, beat, ratio):
     """Loudness of what is heard by the ratio: the tone, on AM the programme; from 0 dB upwards it grows on with it."""
     if plan.band.modulation == "am":
-        return ratio
+        return ratio if beat < 15_000 else UNKNOWN
     if not ratio >= 0:
         return loudest(plan, beat, ratio)[1]
     _, at_the_limit = loudest(plan, beat, -1e-9)
@@ -262,26 +267,30 @@ def protection_db(plan, beat, source):
 def hear(plan, stations, side, product, station, setting):
     """How one station is heard by one product with the dial on one setting."""
     m, n, e = product
-    intermediate, wanted = plan.conversion[0].intermediate_hz, tuned_in(plan, stations, setting)
+    intermediate = plan.conversion[0].intermediate_hz
+    wanted, is_open, floor = tuned_in(plan, stations, setting)
     offset = off_if(side, m, n, e, setting, station.hertz, intermediate)
     level = equivalent_dbuv(plan, m, n, station.hertz, setting, station.dbuv)
     noise = sensitivity_dbuv(plan) - (level - filter_db(plan, offset))
-    rejection = rejection_db(plan, m, n, station.hertz, setting, against_dbuv(plan, wanted, setting))
+    rejection = rejection_db(plan, m, n, station.hertz, setting, against_dbuv(plan, stations, setting))
     sits_in = 2 * abs(offset) <= plan.if_filter.bandwidth_hz
     if wanted is None:
-        word = judged(noise, "ghost" if sits_in else "noise")
-        return Heard(setting, offset, None, level, rejection, UNKNOWN, None, UNKNOWN, UNKNOWN, noise, word)
+        margin = floor - (level - filter_db(plan, offset))
+        margin = noise if not is_known(margin) and noise >= 0 else margin
+        word = judged(margin, "ghost" if sits_in else "noise")
+        return Heard(setting, offset, None, level, rejection, UNKNOWN, None, UNKNOWN, UNKNOWN, margin, word)
     own = off_if(side, *WANTED[side], setting, wanted.hertz, intermediate)
     beat = abs(offset - own)
-    ratio = level - filter_db(plan, offset) - (wanted.dbuv - filter_db(plan, own))
+    own_dbuv = UNKNOWN if is_open else wanted.dbuv
+    ratio = level - filter_db(plan, offset) - (own_dbuv - filter_db(plan, own))
     pitch, loudness = loudest(plan, beat, ratio)
-    protection = wanted.dbuv - level - protection_db(plan, beat, station.hertz)
+    protection = own_dbuv - level - protection_db(plan, beat, station.hertz)
     tone = FULL_SCALE_PART_DB[plan.band.modulation] - sound(plan, beat, ratio)
     by_ratio = least_known(tone, protection)
     by_ratio = by_ratio if is_known(by_ratio) else -ratio  # a bare carrier is silent until it takes over
     margin = on_a_station(by_ratio, noise - MASKED_DB)
     kind = "ghost" if ratio >= 0 else "whistle" if pitch is not None and tone < 0 else "noise"
-    if plan.band.modulation == "am" and pitch is None and sits_in:
+    if plan.band.modulation == "am" and beat < 50:
         kind = "ghost"
     return Heard(
         setting, offset, wanted.name, level, rejection, ratio, pitch, loudness, protection, margin,
@@ -306,28 +315,23 @@ def judged(margin, kind):
 
 
 def settings(plan, stations, side, product, station):
-    """Where somebody leaves the dial: on stations; on channels and the exact spot where nobody is heard.
-
-    Where there is none of these, on the station that is heard on the nearest channel.
-    """
+    """Where somebody leaves the dial: on stations; on channels and the spot (or the end of the scale next to it) where
+    nobody is tuned in; and where there is none of these, on the spot."""
     m, n, e = product
     intermediate, band = plan.conversion[0].intermediate_hz, plan.band
     spot = meeting(side, m, n, e, station.hertz, intermediate)
-    free = [hz for hz in channels(plan) if tuned_in(plan, stations, hz) is None]
+    close = nearest(plan, band.low_hz) if spot is None else math.floor(spot + Fraction(1, 2))
+    close = min(max(close, band.low_hz), band.high_hz)
+    free = [hz for hz in channels(plan) if tuned_in(plan, stations, hz)[0] is None]
     own = [one.hertz for one in stations if band.low_hz <= one.hertz <= band.high_hz]
     found = [
         hz
         for hz in {*free, *own}
         if abs(off_if(side, m, n, e, hz, station.hertz, intermediate)) <= window(plan, m)
     ]
-    if spot is not None and band.low_hz <= spot <= band.high_hz:
-        whole = math.floor(spot + Fraction(1, 2))
-        found += [whole] if tuned_in(plan, stations, whole) is None else []
-    if found:
-        return found
-    close = band.low_hz if spot is None else nearest(plan, spot)
-    there = tuned_in(plan, stations, close)
-    return [close if there is None else min(max(there.hertz, band.low_hz), band.high_hz)]
+    if tuned_in(plan, stations, close)[0] is None or not found:
+        found.append(close)
+    return found
 
 
 def met(plan, side, product, station):

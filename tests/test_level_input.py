@@ -230,7 +230,7 @@ def test_options_that_need_a_station_list(folder, words, part):
     [
         (("circuits", "fm.toml", "--stations", "town.csv", "--against", "Hill"), ['called "Hill"', "as in the list"]),
         (("circuits", "fm.toml", "--reject", "0 dB"), ["--reject '0 dB': must be above 0", '"10 dB"']),
-        (("whistle", "fm.toml", "--ratio", "3 dB"), ["ratio 3 dB: give less than 0", "takes over"]),
+        (("whistle", "fm.toml", "--ratio", "3 dB"), ["ratio 3 dB: give less than 0", "the weaker carrier"]),
         (("whistle", "fm.toml", "--pitch", "20 kHz"), ["pitch 20 kHz", "less than 15 kHz"]),
     ],
 )  # fmt: skip

@@ -47,7 +47,7 @@ def test_beside_a_strong_station_there_is_no_free_channel():
     rows = channel(kitchen(), 98_100_000, town(("Strong", 98.0, 100), ("Image", 119.5, 95))).responses.rows()
     (image,) = [row for row in rows if row["mechanism"] == "image"]
     assert image["heard"] == "nothing"
-    assert image["ratio_db"] < -40
+    assert image["margin_db"] > 40
 
 
 def test_a_weak_listed_station_does_not_make_a_ghost_audible():
@@ -104,6 +104,87 @@ def test_a_product_never_exceeds_its_station():
     assert max(row["level_dbuv"] for row in rows) <= 150
 
 
+def test_a_ghost_that_stands_up_to_a_neighbour_is_heard_on_its_own_spot():
+    # At 101.2 the neighbour on 101.0 comes through the skirts only; the image is far above that.
+    plan = kitchen(circuits_before_mixer=1, loaded_q=10.0)
+    stations = town(("Local", 101.0, 90), ("Far", 122.6, 95))
+    (found,) = [row for row in survey(plan, stations).ghosts.rows() if row["mechanism"] == "image"]
+    (here,) = [
+        row for row in channel(plan, 101_200_000, stations).responses.rows() if row["mechanism"] == "image"
+    ]
+    assert here["heard"] == "ghost"
+    # Still more on the far side of it from the neighbour, though only its bursts reach in there.
+    assert found["margin_db"] <= here["margin_db"] < -10
+    assert found["wanted"] is None
+    assert found["heard_low_hz"] <= 101_200_000 <= found["heard_high_hz"]
+
+
+def test_a_neighbour_without_level_does_not_stand_in_for_the_station_tuned_in():
+    plan = kitchen(circuits_before_mixer=1, loaded_q=20.0)
+    stations = town(("Local", 100.0, 90), ("No level", 100.15, None), ("Far", 121.4, 90))
+    here = channel(plan, 100_000_000, stations)
+    assert here.to_dict()["wanted_dbuv"] == 90
+    (image,) = [row for row in here.responses.rows() if row["mechanism"] == "image"]
+    assert image["margin_db"] is not None
+
+
+def test_the_end_of_the_scale_is_judged_too():
+    plan = Plan(
+        **kitchen().given()
+        | {
+            "band": Band(low_hz=87_500_000, high_hz=108_000_000, raster_hz=200_000),
+            "conversion": (Conversion(intermediate_hz=10_700_000, oscillator="low"),),
+            "front_end": {"circuits_before_mixer": 1, "loaded_q": 10.0},
+        }
+    )
+    stations = town(("Far", 86.68, 70))
+    (image,) = [row for row in survey(plan, stations).ghosts.rows() if row["mechanism"] == "image"]
+    assert (image["heard"], image["heard_on_hz"]) == ("ghost", 108_000_000)
+
+
+# Trials
+
+
+def test_after_a_trap_another_station_of_the_row_may_be_the_one_heard():
+    plan = kitchen(circuits_before_mixer=1, loaded_q=10.0)
+    stations = town(("A", 116.4, 60), ("B", 116.5, 60))
+    trial = Trial(notches=(Notch(116_400_000, 60.0),))
+    rows = channel(plan, 95_000_000, stations, trial=trial).responses.rows()
+    (image,) = [row for row in rows if row["mechanism"] == "image"]
+    assert (image["heard"], image["heard_after"]) == ("ghost", "noise")
+
+
+def test_a_product_at_its_ceiling_changes_by_less_than_its_law():
+    plan = kitchen(figures={(2, 2): 20.0}, circuits_before_mixer=1, loaded_q=10.0, gain_db=20.0)
+    stations = town(("Local", 95.0, 100), ("Far", 100.3, 115))
+    rows = survey(plan, stations, trial=Trial(pad_db=10.0)).changes.rows()
+    row = next(row for row in rows if row["mechanism"] == "half-if" and row["station"] == "Far")
+    # Both fall by the pad: nothing changes between them.
+    assert row["change_db"] == pytest.approx(row["margin_db"] - row["margin_after_db"], abs=1e-6)
+
+
+def test_a_pad_that_takes_the_station_into_the_noise_says_so():
+    plan = kitchen(circuits_before_mixer=1, loaded_q=10.0)
+    stations = town(("Local", 95.0, 15), ("Far", 116.4, 50))
+    rows = survey(plan, stations, trial=Trial(pad_db=20.0)).changes.rows()
+    row = next(row for row in rows if row["mechanism"] == "image" and row["station"] == "Far")
+    assert (row["wanted"], row["wanted_after"]) == ("Local", "nobody")
+
+
+def test_changes_put_what_is_unknown_before_what_is_not_heard():
+    stations = town(
+        ("Strong", 101.2, 96), ("Weak", 99.0, 10), ("No level", 104.0, None), ("Wanted", 95.8, 54)
+    )
+    rows = list(survey(kitchen(), stations, trial=Trial(pad_db=5.0)).changes.rows())
+    least = [
+        min((m for m in (row["margin_db"], row["margin_after_db"]) if m is not None), default=None)
+        for row in rows
+    ]
+    tiers = [1 if margin is None else 0 if margin < 0 else 2 for margin in least]
+    assert tiers == sorted(tiers)
+    assert set(tiers) == {0, 1, 2}
+
+
 # AM
 
 
@@ -118,6 +199,18 @@ def test_on_am_the_stronger_carrier_takes_over_and_still_beats():
     assert image["ratio_db"] > 0
     assert (image["heard"], image["pitch_hz"]) == ("ghost", 2_000)
     assert image["loudness_db"] == pytest.approx(-image["ratio_db"], abs=1e-6)
+
+
+def test_on_am_nobody_takes_over():
+    plan = Plan(
+        band=Band(low_hz=526_500, high_hz=1_606_500, first_channel_hz=531_000),
+        conversion=(Conversion(intermediate_hz=455_000, oscillator="high"),),
+        front_end={"circuits_before_mixer": 1, "loaded_q": 50.0},
+    )
+    result = channel(plan, 630_000, town(("Local", 0.630, 60), ("Far", 1.540, 75)))
+    (line,) = [line for line in result.headlines if line.startswith("Far by image")]
+    assert "its programme with that of Local" in line
+    assert "weaker" in line
 
 
 # Protection ratios hold between FM stations only

@@ -223,7 +223,7 @@ def test_on_am_a_pitch_has_one_offset():
         ({"pitch_hz": -8_000}, "more than 0"), ({"offset_hz": 0}, "at most 400 kHz"),
         ({"offset_hz": 500_000}, "at most 400 kHz"), ({"offset_hz": -400_001}, "at most 400 kHz"),
         ({"pitch_hz": 8_000, "offset_hz": 46_000}, "either a pitch or an offset"),
-        ({"ratio_db": 0.0}, "the stronger carrier takes over"), ({"ratio_db": 3.0}, "give less than 0"),
+        ({"ratio_db": 0.0}, "the weaker carrier against the stronger one"), ({"ratio_db": 3.0}, "give less than 0"),
         ({"ratio_db": math.nan}, "ratio nan dB"), ({"ratio_db": -math.inf}, "down to -200"),
         ({"pitch_hz": 8_000.5}, "pitch"), ({"offset_hz": "50 kHz"}, "offset"),
     ],
@@ -287,7 +287,7 @@ def test_every_format_gives_an_answer(folder, plan, form):
         (["--pitch", "20 kHz"], "less than 15 kHz"), (["--pitch", "8"], '"8 kHz"'),
         (["--pitch", "8,5 kHz"], '"8.5 kHz"'), (["--offset", "0 kHz"], "offset 0 kHz"),
         (["--offset", "500 kHz"], "at most 400 kHz"), (["--offset", "50 kHz", "--pitch", "8 kHz"], "either"),
-        (["--ratio", "3 dB"], "takes over"), (["--ratio", "0 dB"], "takes over"),
+        (["--ratio", "3 dB"], "the weaker carrier"), (["--ratio", "0 dB"], "the weaker carrier"),
         (["--ratio", "-30"], '"-30 dB"'), (["--ratio", "nan dB"], "--ratio 'nan dB': not a level"),
     ],
 )  # fmt: skip

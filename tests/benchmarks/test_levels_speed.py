@@ -78,13 +78,16 @@ def grid(listed):
     law = m * (level - loss) - figures - (m - 1) * reference
     equivalent = np.where(m == 1, law, np.minimum(law, level - loss))
     noise = 10 * math.log10(1.380649e-23 * 290 / 1e-3 * 2 * HALF_FILTER_HZ) + 90 + 10 * math.log10(75) + 17
-    # Who is heard on each channel: the strongest behind the filter, if it rises out of the noise.
+    # Tuned in on each channel is the strongest within the filter, if it rises above noise and neighbours.
     behind = np.where(
         np.abs(hertz - dial) <= 10 * HALF_FILTER_HZ, level - behind_filter_db(hertz - dial), -np.inf
     )
-    heard = behind.max(axis=2, keepdims=True) >= noise
-    own_hz = listed.frequency_hz[behind.argmax(axis=2)][:, :, None]
-    own_level = np.where(heard, listed.level_dbuv[behind.argmax(axis=2)][:, :, None], -np.inf)
+    inside = np.abs(hertz - dial) <= HALF_FILTER_HZ
+    own = np.where(inside, behind, -np.inf)
+    floor = np.maximum(np.where(inside, -np.inf, behind).max(axis=2, keepdims=True), noise)
+    heard = own.max(axis=2, keepdims=True) >= floor
+    own_hz = listed.frequency_hz[own.argmax(axis=2)][:, :, None]
+    own_level = np.where(heard, listed.level_dbuv[own.argmax(axis=2)][:, :, None], -np.inf)
     beat = np.abs(offset - (dial - own_hz))
     filtered = equivalent - behind_filter_db(offset)
     ratio = filtered - (own_level - behind_filter_db(own_hz - dial))
@@ -101,8 +104,8 @@ def grid(listed):
     protection = own_level - equivalent - np.interp(beat, SPACINGS_HZ, STEREO_DB)
     out = noise - filtered
     on_station = np.maximum(np.fmin(tone, protection), out - 30)
-    margin = np.where(heard, on_station, out)
-    # One leaves the dial on a station, or where nobody is heard.
+    margin = np.where(heard, on_station, floor - filtered)
+    # One leaves the dial on a station, or where nobody is tuned in.
     left = np.isin(dial, listed.frequency_hz) | ~heard
     return np.where(left & (np.abs(offset) <= HALF_FILTER_HZ + m * DEVIATION_HZ), margin, np.nan)
 
