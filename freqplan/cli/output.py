@@ -84,6 +84,8 @@ def write_whole(path: Path, text: str) -> None:
         path.write_text(text, encoding="utf-8", errors=_ESCAPED)
         return
     target = path.resolve()
+    if target.is_symlink():  # from Python 3.13 on, what cannot be resolved is returned as it stands
+        raise OSError(None, "its links go round in a circle")
     if not target.parent.is_dir():
         raise FileNotFoundError(None, f"there is no folder {target.parent}")
     if target.exists() and not os.access(target, os.W_OK):
