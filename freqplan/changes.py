@@ -12,6 +12,7 @@ from math import ceil, floor
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+import numpy.typing as npt
 
 from freqplan.decibel import Float64
 from freqplan.fields import DIPOLE_OHM
@@ -22,7 +23,7 @@ from freqplan.hertz import Int64, Ratios
 from freqplan.levels import levels_of
 from freqplan.mechanisms import Family
 from freqplan.mixing import Tuning
-from freqplan.reception import on_air, tuned_in
+from freqplan.reception import tuned_in
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -54,6 +55,13 @@ class Notch:
     frequency_hz: int
     depth_db: float
 
+    def acts_on(self, plan: Plan, frequency_hz: Int64) -> npt.NDArray[np.bool_]:
+        """Return which carriers (k,) [Hz] it weakens."""
+        near: npt.NDArray[np.bool_] = (
+            2 * np.abs(frequency_hz - self.frequency_hz) <= plan.if_filter.bandwidth_hz
+        )
+        return near
+
 
 @dataclass(frozen=True)
 class Trial:
@@ -69,9 +77,14 @@ class Trial:
         """Return what is taken off carriers (k,) [dB]."""
         loss = np.full(len(frequency_hz), float(self.pad_db))
         for notch in self.notches:
-            near = 2 * np.abs(frequency_hz - notch.frequency_hz) <= plan.if_filter.bandwidth_hz
-            loss += np.where(near, notch.depth_db, 0.0)
+            loss += np.where(notch.acts_on(plan, frequency_hz), notch.depth_db, 0.0)
         return loss
+
+    def applied(self, plan: Plan, stations: StationList) -> StationList:
+        """Return the stations as they come in with it."""
+        # Without a front end nobody looks at their levels.
+        ohm = DIPOLE_OHM if plan.front_end is None else plan.front_end.impedance_ohm
+        return stations.weakened(self.loss_db(plan, stations.frequency_hz), ohm)
 
     def to_dict(self) -> dict[str, Any]:
         """Return the trial as part of a JSON object; empty where nothing is tried."""
@@ -84,8 +97,9 @@ class Trial:
         """Write what is tried, and whom each trap acts on."""
         parts = [f"a pad of {self.pad_db:g} dB"] if self.pad_db else []
         for notch in self.notches:
-            near = 2 * np.abs(stations.frequency_hz - notch.frequency_hz) <= plan.if_filter.bandwidth_hz
-            names = dict.fromkeys(stations.names[place] for place in np.flatnonzero(near).tolist())
+            names = dict.fromkeys(
+                stations.names_at(np.flatnonzero(notch.acts_on(plan, stations.frequency_hz)))
+            )
             whom = ", ".join(names) or "no listed station within half the IF filter of it"
             parts.append(
                 f"a trap of {notch.depth_db:g} dB on {plan.rounding.fine(notch.frequency_hz)} "
@@ -119,33 +133,25 @@ def changes(
         ``change_db`` is that at ``heard_on_hz``, negative where it gets better; the margin after is that of the
         setting at which it then is heard best.
     """
-    ohm = DIPOLE_OHM if plan.front_end is None else plan.front_end.impedance_ohm
-    weaker = stations.weakened(trial.loss_db(plan, stations.frequency_hz), ohm)
-    after = ghost_table(plan, sides, weaker, families)
+    after = ghost_table(plan, sides, trial.applied(plan, stations), families)
     tables = [_of_ghosts(plan, stations, trial, ghosts, after), _of_birdies(plan, stations, trial, birdies)]
     table = stack("What the pad or trap changes", tables, COLUMNS, details=DETAILS)
-    worse = np.fmin(_floats(table, "margin_db"), _floats(table, "margin_after_db"))
-    return table.take(np.lexsort((_floats(table, "order"), *urgency_keys(worse))))
-
-
-def _floats(table: Findings, name: str) -> Float64:
-    return np.array([np.nan if value is None else value for value in table.values(name)], dtype=np.float64)
+    worse = np.fmin(table.floats("margin_db"), table.floats("margin_after_db"))
+    return table.take(np.lexsort((table.floats("order"), *urgency_keys(worse))))
 
 
 def _of_ghosts(
     plan: Plan, stations: StationList, trial: Trial, before: Findings, after: Findings
 ) -> Findings:
-    known = levels_of(plan)
     heard_on, nearest = before.hertz("heard_on_hz"), before.hertz("channel_hz")
     # Without levels, what is everywhere has no setting of its own: then there is no station to compare with.
     given = heard_on.known | nearest.known
     channel = np.where(heard_on.known, heard_on.num, np.where(nearest.known, nearest.num, 0))
-    there = tuned_in(plan, stations, channel) if known is None else on_air(known, stations, channel)
+    there = tuned_in(plan, levels_of(plan), stations, channel)
     source = trial.loss_db(plan, before.hertz("station_hz").num)
     own = np.where(there.place >= 0, trial.loss_db(plan, there.frequency_hz), 0.0)
-    law = np.array([np.nan if one is None else one for one in before.values("level_law")], dtype=np.float64)
     moved = after.hertz("heard_on_hz")
-    level_change = _floats(after, "level_dbuv") - _floats(before, "level_dbuv")
+    level_change = after.floats("level_dbuv") - before.floats("level_dbuv")
     # Where a product stands at its ceiling, its level falls by less than the law has it.
     stayed = (moved.num == channel) & moved.known & ~np.isnan(level_change)
     had, has = (
@@ -154,7 +160,7 @@ def _of_ghosts(
     touched = (source != 0) | (own != 0)
     place: dict[str, Values] = {
         "heard_on_hz": Ratios(channel, np.where(given, 1, 0)),
-        "wanted": np.array([*stations.names, None], object)[there.place],
+        "wanted": stations.names_at(there.place),
     }
     named = {
         name: before[name] for name in (*NAMING, "order", "heard", "margin_db") if name in before.columns
@@ -162,7 +168,7 @@ def _of_ghosts(
     then = {
         "heard_after": after["heard"],
         "margin_after_db": after["margin_db"],
-        "change_db": np.where(stayed, level_change + own, own - law * source),
+        "change_db": np.where(stayed, level_change + own, own - before.floats("level_law") * source),
         "wanted_after": text_column([NOBODY if gone else None for gone in (had & ~has).tolist()]),
         "then_on_hz": moved.where((moved.num != channel) & moved.known),
     }

@@ -58,9 +58,13 @@ class Channel(Result):
     trial: Trial = field(default=NO_TRIAL, kw_only=True)
 
     @cached_property
+    def _listening(self) -> Listening:
+        return Listening.at(self.plan, self.dial_hz, self.stations, self.trial)
+
+    @cached_property
     def responses(self) -> Findings:
         """Frequencies that land on the IF: what is heard first, then those with a listed station, then by order."""
-        heard = Listening.at(self.plan, self.dial_hz, self.stations, self.trial)
+        heard = self._listening
         tables = [
             _response_table(
                 self, tuning, sums_of(self.plan, tuning), heard, always=sums_of is family.responses
@@ -115,14 +119,13 @@ class Channel(Result):
     def heading(self) -> Mapping[str, Any]:
         """Return dial setting, oscillator and the stations on it."""
         own = {tuning.side: tuning.oscillator_hz(self.dial_hz) for tuning in self.sides}
-        here = Listening.at(self.plan, self.dial_hz, self.stations)
         return {
             "dial_hz": self.dial_hz,
             "oscillator_hz": next(iter(own.values())) if len(own) == 1 else None,
             "oscillators_hz": own,
             "wanted": None if self.wanted is None else list(self.wanted),
-            "wanted_dbuv": here.wanted_dbuv,
-            "rejection_against_dbuv": here.against_dbuv,
+            "wanted_dbuv": self._listening.wanted_dbuv,
+            "rejection_against_dbuv": self._listening.against_dbuv,
             **self.trial.to_dict(),
         }
 
@@ -152,9 +155,8 @@ class Channel(Result):
     def _heard(self) -> Iterator[str]:
         """Yield what is heard by its level, worst first, in a sentence each."""
         rows = [row for row in self.responses.rows() if row["margin_db"] is not None and row["margin_db"] < 0]
-        tuned_in = Listening.at(self.plan, self.dial_hz, self.stations).wanted_name
         for row in rows[:MOST_HEARD]:
-            here = {**row, "heard_on_hz": self.dial_hz, "wanted": tuned_in}
+            here = {**row, "heard_on_hz": self.dial_hz, "wanted": self._listening.wanted_name}
             words = heard_words(here, self.plan.rounding, am=self.plan.band.modulation == "am")
             yield f"{row['station']} by {row['mechanism']}: {words}"
         if len(rows) > MOST_HEARD:

@@ -20,6 +20,7 @@ from freqplan.mixing import Combinations
 from freqplan.plan_levels import FrontEnd
 from freqplan.preselectors import Preselector, circuits_detuning
 from freqplan.remarks import about_the_plan
+from freqplan.responses import settings_over
 from freqplan.results import Result
 
 if TYPE_CHECKING:
@@ -29,9 +30,6 @@ if TYPE_CHECKING:
 USUAL_DB = 60.0
 HIGHEST_DB = 200
 MOST_CIRCUITS = 6
-MOST_SETTINGS = 257
-"""Settings of the dial among which the worst is sought; the detuning changes steadily between them."""
-
 HIGHEST_Q = 150
 """More than this no coil of a tunable front end reaches as it works in the set; common practice, no source."""
 
@@ -159,17 +157,17 @@ class Circuits(Result):
     def _closest(self, one: Combinations) -> dict[str, Any] | None:
         """Return dial setting and signal of one sum where it comes closest to the dial setting; None if nowhere."""
         band = self.plan.band
-        settings: list[Fraction | int] = sorted(
-            {*np.linspace(band.low_hz, band.high_hz, MOST_SETTINGS).astype(np.int64).tolist()}
-        )
+        pairs: list[tuple[Fraction | int, Fraction | int | None]] = [
+            (dial, one.signal(dial).exact()[0]) for dial in settings_over(self.plan).tolist()
+        ]
         crossing = one.own_dial().exact()[0]
         if crossing is not None and band.low_hz <= crossing <= band.high_hz:
-            settings.append(crossing)
-        found = []
-        for dial in settings:
-            signal = -(int(one.a[0]) * dial + int(one.without_signal(0)[0])) / Fraction(int(one.c[0]))
-            if signal > 0:
-                found.append((abs(float(circuits_detuning(float(signal), float(dial)))), dial, signal))
+            pairs.append((crossing, crossing))
+        found = [
+            (abs(float(circuits_detuning(float(signal), float(dial)))), dial, signal)
+            for dial, signal in pairs
+            if signal is not None and signal > 0
+        ]
         return {"dial_hz": min(found)[1], "response_hz": min(found)[2]} if found else None
 
     def _by_stations(self) -> Iterator[dict[str, Any]]:
@@ -210,17 +208,17 @@ class Circuits(Result):
         rows = [row for row in self._rows if row["all_q"][count - 1] < inf]
         loaded_q = max((row["all_q"][count - 1] for row in rows), default=nan)
         low_hz = self.plan.band.low_hz
-        width = nan if loaded_q in (0.0, inf) else low_hz / loaded_q * (2 ** (1 / count) - 1) ** 0.5
+        width = nan if loaded_q == 0 else low_hz / loaded_q * (2 ** (1 / count) - 1) ** 0.5
         edge_hz = low_hz + self.plan.if_filter.bandwidth_hz / 2
         detuned = loaded_q * float(circuits_detuning(float(edge_hz), float(low_hz)))
-        edge = 10 * count * np.log10(1 + detuned**2) if abs(detuned) < inf else nan
+        edge = 10 * count * np.log10(1 + detuned**2)
         concerns = []
         if loaded_q > HIGHEST_Q:
             concerns.append(f"no tunable circuit works with a Q of {loaded_q:.0f}")
         if width < self.plan.if_filter.bandwidth_hz:
             concerns.append("narrower than the IF filter at the low end of the dial")
         return {
-            "circuits": count, "loaded_q": nan if loaded_q == inf else loaded_q, "edge_loss_db": edge,
+            "circuits": count, "loaded_q": loaded_q, "edge_loss_db": edge,
             "bandwidth_hz": None if isnan(width) else round(width), "concerns": tuple(concerns),
         }  # fmt: skip
 

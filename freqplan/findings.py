@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import numpy as np
+import numpy.typing as npt
 
 from freqplan.columns import COLUMNS, Column, Kind
 from freqplan.hertz import Ratios, Rounding, json_number
@@ -88,6 +89,10 @@ class Findings:
         values = self.columns[name]
         assert isinstance(values, np.ndarray)
         return values
+
+    def floats(self, name: str) -> npt.NDArray[np.float64]:
+        """Return a column of levels, NaN where unknown; (k,)."""
+        return np.array(self.values(name), dtype=np.float64)
 
     def take(self, keep: np.ndarray | slice) -> Findings:
         """Return the rows selected by a mask, an index array or a slice."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -37,7 +38,6 @@ DETAILS = (
     "heard_low_hz", "heard_high_hz", "wanted", "level_dbuv", "rejection_db", "ratio_db", "pitch_hz", "loudness_db",
     "protection_margin_db",
 )  # fmt: skip
-LEVEL_COLUMNS = ("level_dbuv", "rejection_db", "ratio_db", "loudness_db", "protection_margin_db", "margin_db")
 HIT_COLUMNS = ("channel_hz", *NAMING, "beat_hz")
 MOST_EACH = 1000
 """Channels on which one ghost is judged at most, evenly spread."""
@@ -50,22 +50,24 @@ MOST_HITS = 5_000_000
 class _Landed:
     """Sums met by a station somewhere on the dial, row by row: (k,) each."""
 
+    plan: Plan
     sums: Sums
     place: Int64
     signal_hz: Int64
     window: Int64
     """Twice the half-width in the IF."""
 
-    @property
+    @cached_property
     def dial(self) -> Ratios:
         """Exact dial setting; none where the station is everywhere."""
         return self.sums.combinations.dial(self.signal_hz)
 
-    def range(self, plan: Plan) -> tuple[Ratios, Ratios]:
-        """Return both ends of the part of the dial on which it lands, the whole band where it is everywhere."""
-        dial = self.dial
-        low, high = around(dial, self.window, self.sums.combinations.a)
-        return low.replaced(~dial.known, plan.band.low_hz), high.replaced(~dial.known, plan.band.high_hz)
+    @cached_property
+    def range(self) -> tuple[Ratios, Ratios]:
+        """Both ends of the part of the dial on which it lands, the whole band where it is everywhere."""
+        low, high = around(self.dial, self.window, self.sums.combinations.a)
+        everywhere, band = ~self.dial.known, self.plan.band
+        return low.replaced(everywhere, band.low_hz), high.replaced(everywhere, band.high_hz)
 
 
 def ghosts(
@@ -88,8 +90,7 @@ def ghosts(
     -------
     Findings
         Lowest order first; ``dial_hz`` is None where a ghost is everywhere.  With a front end in the plan, how each is
-        heard at the setting where it is heard best, and from where to where: on channels and, where nobody is listed,
-        on its exact spot.
+        heard at the setting where it is heard best, and from where to where; `_settings` says which are tried.
 
     Raises
     ------
@@ -107,8 +108,7 @@ def ghosts(
 
 def by_margin(table: Findings) -> Findings:
     """Return ghosts by what is heard: first heard ones by margin, then unknown ones as they come, then the rest."""
-    margin = np.array(table.values("margin_db"), dtype=np.float64)
-    return table.take(np.lexsort(urgency_keys(margin)))
+    return table.take(np.lexsort(urgency_keys(table.floats("margin_db"))))
 
 
 def channel_hits(
@@ -148,13 +148,7 @@ def _landed(plan: Plan, sums: Sums, stations: StationList, windows: Int64) -> _L
         sorted_hz=sorted_hz,
     )
     who = order[places]
-    return _Landed(sums.take(rows), who, stations.frequency_hz[who], windows[rows])
-
-
-def _names(stations: StationList, places: Int64) -> np.ndarray:
-    """Return the names at some places of the list, None at -1; (k,)."""
-    names: np.ndarray = np.array([*stations.names, None], dtype=object)[places]
-    return names
+    return _Landed(plan, sums.take(rows), who, stations.frequency_hz[who], windows[rows])
 
 
 def _ghost_table(
@@ -162,13 +156,13 @@ def _ghost_table(
 ) -> Findings:
     _, bursts = twice_windows(plan, np.abs(sums.combinations.c))
     hit = _landed(plan, sums, stations, bursts)
-    dial, (low, high) = hit.dial, hit.range(plan)
+    dial, (low, high) = hit.dial, hit.range
     channel = nearest_channel(plan, dial)
     beat = hit.sums.combinations.offset(channel, hit.signal_hz)
     heard = {} if known is None or "m" not in sums.columns else _heard(known, tuning, hit, stations, channel)
     return hit.sums.findings(
         "Ghosts of listed stations",
-        station=_names(stations, hit.place),
+        station=stations.names_at(hit.place),
         station_hz=Ratios(hit.signal_hz),
         dial_hz=dial,
         dial_low_hz=low,
@@ -189,21 +183,18 @@ def _heard(
         known, tuning, hit.sums.take(rows), channel_hz=channel, signal_hz=hit.signal_hz[rows],
         level_dbuv=known.at_aerial(stations)[hit.place[rows]], heard_there=on_air(known, stations, channel),
     )  # fmt: skip
-    offset = hit.sums.combinations.take(rows).offset(channel, hit.signal_hz[rows])
-    best = heard_best(rows, judged.margin_db, offset)
+    best = heard_best(rows, judged.margin_db, judged.offset_hz)
     starts = np.flatnonzero(np.diff(rows, prepend=-1))
     audible = judged.margin_db < 0
     low = np.minimum.reduceat(np.where(audible, channel, HIGHEST_HZ), starts) if len(rows) else channel
     high = np.maximum.reduceat(np.where(audible, channel, 0), starts) if len(rows) else channel
     heard_somewhere = np.where(audible[best], 1, 0)
     return {
-        "heard": judged.heard[best],
         "heard_on_hz": Ratios(channel[best]),
         "heard_low_hz": Ratios(low, heard_somewhere),
         "heard_high_hz": Ratios(high, heard_somewhere),
-        "wanted": _names(stations, judged.wanted[best]),
-        "pitch_hz": Ratios(judged.pitch_hz[best], np.where(judged.pitch_hz[best] > 0, 1, 0)),
-        **{name: getattr(judged, name)[best] for name in LEVEL_COLUMNS},
+        "wanted": stations.names_at(judged.wanted[best]),
+        **judged.columns(best),
     }
 
 
@@ -214,7 +205,7 @@ def _settings(known: Levels, hit: _Landed, stations: StationList, nearest: Int64
     end of the scale that is next to it, for between stations one turns the dial to where a ghost is loudest.  A row
     that lands on none of these is judged on its spot all the same.
     """
-    plan, (low, high) = known.plan, hit.range(known.plan)
+    plan, (low, high) = known.plan, hit.range
     channels = _within(low, high, plan.channels_hz)
     inside = (plan.band.low_hz <= stations.frequency_hz) & (stations.frequency_hz <= plan.band.high_hz)
     carriers = _within(low, high, np.unique(stations.frequency_hz[inside]))
@@ -243,8 +234,7 @@ def _within(low: Ratios, high: Ratios, sorted_hz: Int64) -> tuple[Int64, Int64]:
 
 def _free(known: Levels, stations: StationList, rows: Int64, setting: Int64) -> tuple[Int64, Int64]:
     """Return those pairs of row and setting at which nobody is tuned in."""
-    settings, back = np.unique(setting, return_inverse=True)
-    nobody = on_air(known, stations, settings).place[back] < 0
+    nobody = on_air(known, stations, setting).place < 0
     return rows[nobody], setting[nobody]
 
 
@@ -256,7 +246,7 @@ def _refuse_too_many(count: int) -> None:
 def _hit_table(plan: Plan, sums: Sums, stations: StationList) -> Findings:
     sits, _ = twice_windows(plan, sums.order)
     hit = _landed(plan, sums, stations, np.full(len(sums), sits))
-    first, count = channels_within(plan, *hit.range(plan))
+    first, count = channels_within(plan, *hit.range)
     _refuse_too_many(int(count.sum()))
     rows, steps = spread(count)
     channel = first[rows] + plan.band.raster_hz * steps
@@ -264,7 +254,7 @@ def _hit_table(plan: Plan, sums: Sums, stations: StationList) -> Findings:
     return hits.findings(
         "Channels hit by listed stations",
         channel_hz=Ratios(channel),
-        station=_names(stations, hit.place[rows]),
+        station=stations.names_at(hit.place[rows]),
         station_hz=Ratios(hit.signal_hz[rows]),
         beat_hz=hits.combinations.offset(channel, hit.signal_hz[rows]),
     )

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from freqplan.decibel import Float64
-from freqplan.hertz import Int64
+from freqplan.hertz import Int64, Ratios
 from freqplan.levels import Levels
 from freqplan.mechanisms import Sums
 from freqplan.mixing import Tuning
@@ -22,8 +22,10 @@ from freqplan.services import allocations
 from freqplan.tones import MONO_LIMIT_HZ, NO_TONE_HZ, Zone, loudest, zones
 
 if TYPE_CHECKING:
+    from freqplan.findings import Values
     from freqplan.plan import Plan
 
+LEVEL_COLUMNS = ("level_dbuv", "rejection_db", "ratio_db", "loudness_db", "protection_margin_db", "margin_db")
 GHOST, WHISTLE, NOISE, NOTHING = "ghost", "whistle", "noise", "nothing"
 
 JUST_AUDIBLE_DB = {"fm": -60.0, "am": -40.0}
@@ -53,7 +55,9 @@ class Hearing:
     Attributes
     ----------
     wanted : (k,) int64
-        Place in the list of the station tuned in, -1 where nobody is listed.
+        Place in the list of the station tuned in, -1 where nobody is.
+    offset_hz : (k,) int64 [Hz]
+        Distance of the product from the middle of the IF.
     level_dbuv : (k,) float64 [dB(uV)]
         Level that a wanted station would need to be as strong in the IF.
     rejection_db, ratio_db : (k,) float64 [dB]
@@ -70,6 +74,7 @@ class Hearing:
     """
 
     wanted: Int64
+    offset_hz: Int64
     level_dbuv: Float64
     rejection_db: Float64
     ratio_db: Float64
@@ -78,6 +83,12 @@ class Hearing:
     protection_margin_db: Float64
     margin_db: Float64
     heard: npt.NDArray[np.object_]
+
+    def columns(self, places: Int64) -> dict[str, Values]:
+        """Return how it is heard, at some places, as columns of a table of findings."""
+        pitch = self.pitch_hz[places]
+        levels = {name: getattr(self, name)[places] for name in LEVEL_COLUMNS}
+        return {"heard": self.heard[places], "pitch_hz": Ratios(pitch, np.where(pitch > 0, 1, 0)), **levels}
 
 
 def hearing(
@@ -181,8 +192,8 @@ def _judged(
     ):  # fmt: skip
         heard[where] = words
     return Hearing(
-        wanted=heard_there.place, level_dbuv=level, rejection_db=rejection, ratio_db=ratio, pitch_hz=pitch,
-        loudness_db=loudness, protection_margin_db=protection, margin_db=margin, heard=heard,
+        wanted=heard_there.place, offset_hz=offset, level_dbuv=level, rejection_db=rejection, ratio_db=ratio,
+        pitch_hz=pitch, loudness_db=loudness, protection_margin_db=protection, margin_db=margin, heard=heard,
     )  # fmt: skip
 
 
@@ -220,15 +231,20 @@ def _loudest(plan: Plan, beat: Int64, ratio: Float64) -> tuple[Int64, Float64]:
 def zones_of(plan: Plan) -> tuple[Zone, ...]:
     """Return the ranges of offsets that a plan's set turns into notes.
 
-    On AM the IF filter does the cutting.  A stereo decoder that is not stated is one of FM broadcasting only.
+    On AM the IF filter does the cutting.
     """
-    decoder = plan.stereo.decoder
-    if not _is_broadcast_set(plan) and plan.stereo.defaulted("decoder"):
-        decoder = "none"
-    return zones(plan.band.modulation, decoder, MONO_LIMIT_HZ)
+    return zones(plan.band.modulation, decoder_of(plan), MONO_LIMIT_HZ)
 
 
-def _is_broadcast_set(plan: Plan) -> bool:
+def decoder_of(plan: Plan) -> str:
+    """Return the stereo decoder to reckon with: one that is not stated is there in sets of FM broadcasting only."""
+    if plan.stereo.defaulted("decoder") and not is_broadcast_set(plan):
+        return "none"
+    return plan.stereo.decoder
+
+
+def is_broadcast_set(plan: Plan) -> bool:
+    """Return whether a set is one of FM broadcasting, by its deviation."""
     return plan.band.modulation == "fm" and plan.band.deviation_hz in BROADCAST_DEVIATIONS_HZ
 
 
@@ -247,7 +263,7 @@ def protection_db(plan: Plan, beat_hz: Int64) -> Float64:
 
     Beyond its end the last figure stands for a ceiling: farther off less is needed, never more.
     """
-    if not _is_broadcast_set(plan):
+    if not is_broadcast_set(plan):
         return np.full(len(beat_hz), np.nan)
     within = np.minimum(beat_hz, protection_table().spacing_hz[-1])
-    return protection_ratio_db(within, stereo=len(zones_of(plan)) > 1)
+    return protection_ratio_db(within, stereo=decoder_of(plan) != "none")

@@ -21,15 +21,15 @@ import numpy.typing as npt
 
 from freqplan.decibel import Float64, dbuv_of_dbm
 from freqplan.hertz import Int64
-from freqplan.mixers import reference_dbuv, suppressions_db
+from freqplan.mixers import BOLTZMANN_J_PER_K, reference_dbuv, suppressions_db
 from freqplan.preselectors import Preselector, preselector
 
 if TYPE_CHECKING:
     from freqplan.plan import FrontEnd, Plan
     from freqplan.stations import StationList
 
-THERMAL_DBM_PER_HZ = 10 * log10(1.380649e-23 * 290 / 1e-3)
-"""Thermal noise at 290 K in 1 Hz; Boltzmann constant exact by definition."""
+THERMAL_DBM_PER_HZ = 10 * log10(BOLTZMANN_J_PER_K * 290 / 1e-3)
+"""Thermal noise at 290 K in 1 Hz."""
 
 ABOVE_THERMAL_DB = 17.0
 """Noise figure 7 dB, and 10 dB of carrier over noise at the FM threshold; common practice, no source."""

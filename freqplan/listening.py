@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from freqplan.changes import NO_TRIAL, Trial
-from freqplan.fields import DIPOLE_OHM
 from freqplan.hearing import Hearing, heard_best, hearing
 from freqplan.hertz import Int64, Ratios
 from freqplan.levels import Levels, levels_of
 from freqplan.mechanisms import Sums
 from freqplan.mixing import Tuning
-from freqplan.reception import Wanted, on_air, tuned_in
+from freqplan.reception import Wanted, tuned_in
 
 if TYPE_CHECKING:
     from freqplan.findings import Values
@@ -65,25 +65,27 @@ class Listening:
         """
         return cls(plan, dial_hz, stations, levels_of(plan), trial)
 
-    def on_air(self, stations: StationList) -> Wanted:
-        """Return who is heard, one entry; without levels who stands within half the IF filter."""
-        setting = np.array([self.dial_hz])
-        if self.known is None:
-            return tuned_in(self.plan, stations, setting)
-        return on_air(self.known, stations, setting)
+    def tuned_in(self, stations: StationList) -> Wanted:
+        """Return who of some stations is tuned in, one entry."""
+        return tuned_in(self.plan, self.known, stations, np.array([self.dial_hz]))
+
+    @cached_property
+    def there(self) -> Wanted | None:
+        """Who of the listed stations is tuned in, one entry; None without a list."""
+        return None if self.stations is None else self.tuned_in(self.stations)
 
     @property
     def wanted_name(self) -> str | None:
-        """Name of the station that is heard; None where nobody is."""
-        place = -1 if self.stations is None else int(self.on_air(self.stations).place[0])
-        return None if self.stations is None or place < 0 else self.stations.names[place]
+        """Name of the station tuned in; None where nobody is."""
+        if self.stations is None or self.there is None:
+            return None
+        name: str | None = self.stations.names_at(self.there.place)[0]
+        return name
 
     @property
     def wanted_dbuv(self) -> float | None:
-        """Level at the aerial of the station tuned in, within half the IF filter; None where unknown or nobody is."""
-        if self.known is None or self.stations is None:
-            return None
-        level = float(self.on_air(self.stations).level_dbuv[0])
+        """Level at the aerial of the station tuned in; None where unknown or nobody is."""
+        level = np.nan if self.there is None else float(self.there.level_dbuv[0])
         return None if np.isnan(level) else level
 
     @property
@@ -128,46 +130,29 @@ class Listening:
         margin = np.full(len(met.rows), np.nan) if before is None else before.margin_db
         best = heard_best(met.rows, margin, met.offsets)
         rows = met.rows[best]
-        names = np.array(stations.names, dtype=object)[met.places[best]]
-        columns: dict[str, Values] = {"station": _spread(names, rows, len(sums))}
+        found: dict[str, Values] = {"station": stations.names_at(met.places[best])}
         if before is not None:
-            pitch = before.pitch_hz[best]
-            columns["pitch_hz"] = _spread(Ratios(pitch, np.where(pitch > 0, 1, 0)), rows, len(sums))
-            for name in (
-                "heard",
-                "level_dbuv",
-                "ratio_db",
-                "loudness_db",
-                "protection_margin_db",
-                "margin_db",
-            ):
-                columns[name] = _spread(getattr(before, name)[best], rows, len(sums))
+            found |= before.columns(best)
+            del found["rejection_db"]  # told for every sum, at the exact response
         if self.trial:
             loss = self.trial.loss_db(self.plan, stations.frequency_hz)
-            own = int(self.on_air(stations).place[0])
+            own = int(self.tuned_in(stations).place[0])
             law = sums.array("level_law")[rows]
-            change = (loss[own] if own >= 0 else 0.0) - law * loss[met.places[best]]
-            columns["change_db"] = _spread(change, rows, len(sums))
-            ohm = DIPOLE_OHM if self.known is None else self.known.front_end.impedance_ohm
-            after = self._judged(tuning, sums, met, stations.weakened(loss, ohm))
+            found["change_db"] = (loss[own] if own >= 0 else 0.0) - law * loss[met.places[best]]
+            after = self._judged(tuning, sums, met, self.trial.applied(self.plan, stations))
             if after is not None:
                 then = heard_best(met.rows, after.margin_db, met.offsets)
-                columns["margin_after_db"] = _spread(after.margin_db[then], rows, len(sums))
-                columns["heard_after"] = _spread(after.heard[then], rows, len(sums))
-        return columns
+                found |= {"margin_after_db": after.margin_db[then], "heard_after": after.heard[then]}
+        return {name: _spread(values, rows, len(sums)) for name, values in found.items()}
 
     def _judged(self, tuning: Tuning, sums: Sums, met: Met, stations: StationList) -> Hearing | None:
         if self.known is None:
             return None
-        on_air = self.on_air(stations)
         same = np.zeros(len(met.rows), dtype=np.int64)
-        here = Wanted(
-            on_air.place[same], on_air.frequency_hz[same], on_air.level_dbuv[same], on_air.floor_dbuv[same]
-        )
         return hearing(
             self.known, tuning, sums.take(met.rows), channel_hz=np.full(len(same), self.dial_hz),
             signal_hz=stations.frequency_hz[met.places], level_dbuv=self.known.at_aerial(stations)[met.places],
-            heard_there=here,
+            heard_there=self.tuned_in(stations).take(same),
         )  # fmt: skip
 
 

@@ -28,6 +28,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
+import numpy.typing as npt
 
 from freqplan.hertz import Int64, Ratios
 
@@ -184,6 +185,12 @@ class Combinations:
         part: Int64 = self.without_signal(dial_hz) + self.c * signal_hz
         return part
 
+    def signal_about(self, dial_hz: Int64) -> npt.NDArray[np.float64]:
+        """Return `signal` rounded to float64 at dial settings (k, g) [Hz]: for levels, which decide no frequency."""
+        steady = (self.b * self.intermediate_hz + self.fixed_hz)[:, None]
+        signal: npt.NDArray[np.float64] = -(self.a[:, None] * dial_hz + steady) / self.c[:, None]
+        return signal
+
     def signal(self, dial_hz: int) -> Ratios:
         """Solve for fX: the signal that lands exactly on the IF at one dial setting; (k,) [Hz]."""
         return Ratios(-self.without_signal(dial_hz), self.c)
@@ -195,7 +202,7 @@ class Combinations:
         """
         return Ratios(-(self.b * self.intermediate_hz + self.fixed_hz + self.c * signal_hz), self.a)
 
-    def own_dial(self, intermediate_hz: int | None = None) -> Ratios:
-        """Solve with fX = fT: the dial setting where the station tuned in disturbs itself; (k,) [Hz]."""
+    def own_dial(self, intermediate_hz: int | None = None, *, above_hz: int = 0) -> Ratios:
+        """Solve with fX = fT, or `above_hz` above it: where the station tuned in disturbs itself; (k,) [Hz]."""
         used = self.intermediate_hz if intermediate_hz is None else intermediate_hz
-        return Ratios(-(self.b * used + self.fixed_hz), self.a + self.c)
+        return Ratios(-(self.b * used + self.fixed_hz + self.c * above_hz), self.a + self.c)

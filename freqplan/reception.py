@@ -1,4 +1,4 @@
-"""Who is heard at a setting of the dial: the station tuned in, or one through the skirts of the IF filter."""
+"""Who is tuned in at a setting of the dial, and what else fills the IF: noise, or a station through its skirts."""
 
 from __future__ import annotations
 
@@ -47,8 +47,21 @@ class Wanted:
     level_dbuv: Float64
     floor_dbuv: Float64
 
+    def take(self, places: Int64) -> Wanted:
+        """Return the entries at some places, each as often as it is named."""
+        return Wanted(
+            self.place[places], self.frequency_hz[places], self.level_dbuv[places], self.floor_dbuv[places]
+        )
 
-def tuned_in(plan: Plan, stations: StationList, setting_hz: Int64) -> Wanted:
+
+def tuned_in(plan: Plan, levels: Levels | None, stations: StationList, setting_hz: Int64) -> Wanted:
+    """Return who is tuned in at each setting: `on_air` where levels are known, else `nearest_inside`."""
+    if levels is None:
+        return nearest_inside(plan, stations, setting_hz)
+    return on_air(levels, stations, setting_hz)
+
+
+def nearest_inside(plan: Plan, stations: StationList, setting_hz: Int64) -> Wanted:
     """Return who stands within half the IF filter of each setting: of several the nearest, whatever the levels."""
     rows, who, distance = _near(stations, setting_hz, plan.if_filter.bandwidth_hz)
     place = _first(rows, who, np.lexsort((distance, rows)), len(setting_hz))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from freqplan.findings import Findings, stack
-from freqplan.hertz import Ratios
+from freqplan.hertz import Int64, Ratios
 from freqplan.levels import Levels, levels_of
 from freqplan.mechanisms import FAMILIES, Family, Sums
 from freqplan.mixing import Tuning
@@ -22,7 +22,13 @@ RESPONSE_COLUMNS = (
     "tuning_slope", "beat_rate", "level_law", "rejection_db",
 )  # fmt: skip
 MOST_SETTINGS = 257
-"""Settings of the dial at which a rejection is reckoned to find the smallest."""
+"""Settings of the dial among which the worst is sought; selectivity changes steadily between them."""
+
+
+def settings_over(plan: Plan) -> Int64:
+    """Return settings over the whole dial, both ends among them; (g,) [Hz]."""
+    settings = np.linspace(plan.band.low_hz, plan.band.high_hz, MOST_SETTINGS)
+    return np.unique(settings.astype(np.int64))
 
 
 def responses(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family] = FAMILIES) -> Findings:
@@ -83,19 +89,16 @@ def _least_rejection_db(known: Levels, sums: Sums) -> np.ndarray:
     frequency to which the front end is tuned.
     """
     plan, some = known.plan, sums.combinations
-    channels = np.linspace(plan.band.low_hz, plan.band.high_hz, MOST_SETTINGS)
-    detuning_hz = known.front_end.detuning_hz
-    with np.errstate(divide="ignore", invalid="ignore"):
-        crossing = -(some.b * some.intermediate_hz + some.fixed_hz + some.c * detuning_hz) / (some.a + some.c)
-        inside = (crossing >= plan.band.low_hz) & (crossing <= plan.band.high_hz)
-        own = np.where(inside, crossing, plan.band.low_hz)[:, None]
-        dial = np.concatenate([np.broadcast_to(channels, (len(sums), len(channels))), own], axis=1)
-        fixed = (some.b * some.intermediate_hz + some.fixed_hz)[:, None]
-        signal = -(some.a[:, None] * dial + fixed) / some.c[:, None]
-        rejection = known.rejection_db(
-            sums.array("m")[:, None], sums.array("n")[:, None], signal_hz=np.where(signal > 0, signal, np.nan),
-            dial_hz=dial, wanted_dbuv=known.front_end.wanted_dbuv,
-        )  # fmt: skip
+    crossing = some.own_dial(above_hz=known.front_end.detuning_hz).rough()
+    inside = (plan.band.low_hz <= crossing) & (crossing <= plan.band.high_hz)
+    own = np.where(inside, crossing, plan.band.low_hz)[:, None]
+    settings = settings_over(plan)
+    dial = np.concatenate([np.broadcast_to(settings, (len(sums), len(settings))), own], axis=1)
+    signal = some.signal_about(dial)
+    rejection = known.rejection_db(
+        sums.array("m")[:, None], sums.array("n")[:, None], signal_hz=np.where(signal > 0, signal, np.nan),
+        dial_hz=dial, wanted_dbuv=known.front_end.wanted_dbuv,
+    )  # fmt: skip
     # Unknown at one setting is unknown altogether: the smallest may lie just there.
     least: np.ndarray = np.where(signal > 0, rejection, np.inf).min(axis=1)
     return np.where(np.isinf(least), np.nan, least)

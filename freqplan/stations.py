@@ -66,6 +66,11 @@ class StationList:
         places = np.argsort(self.frequency_hz, kind="stable")
         return places, self.frequency_hz[places]
 
+    def names_at(self, places: Int64) -> np.ndarray:
+        """Return the names at some places of the list (k,), None at place -1."""
+        names: np.ndarray = np.array([*self.names, None], dtype=object)[places]
+        return names
+
     def terminal_dbuv(self, impedance_ohm: float) -> Float64:
         """Return the level at an aerial terminal of some impedance [dB(uV)], NaN where unknown; (k,).
 

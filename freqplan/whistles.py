@@ -11,8 +11,17 @@ import numpy as np
 
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, text_column
-from freqplan.hearing import JUST_AUDIBLE_DB, NOISE, NOTHING, WHISTLE, protection_db, zones_of
-from freqplan.hertz import HZ_IN, Int64, Ratios, decimal_text, whole_hertz
+from freqplan.hearing import (
+    JUST_AUDIBLE_DB,
+    NOISE,
+    NOTHING,
+    WHISTLE,
+    decoder_of,
+    is_broadcast_set,
+    protection_db,
+    zones_of,
+)
+from freqplan.hertz import HZ_IN, Ratios, decimal_text, whole_hertz
 from freqplan.plan_reading import hertz_text
 from freqplan.reception import filter_db
 from freqplan.results import Result
@@ -104,7 +113,7 @@ class Whistle(Result):
             modulation=plan.band.modulation, zone=zone, offset_hz=at, ratio_db=self.ratio_db - filter_db(plan, at),
             deviation_hz=plan.band.deviation_hz, deemphasis_us=plan.stereo.deemphasis_us,
         )  # fmt: skip
-        pitch = int(_first(pitches_hz(zone, at)))
+        pitch = int(pitches_hz(zone, at)[0])
         return (None, float("nan")) if np.isnan(loudness[0]) else (pitch, float(loudness[0]))
 
     @property
@@ -134,10 +143,12 @@ class Whistle(Result):
             stereo = self.plan.stereo
             lines += [
                 f"Loudness against full programme ({hertz_text(self.plan.band.deviation_hz)} deviation) after a "
-                f"de-emphasis of {stereo.deemphasis_us:g} us; decoder: {stereo.decoder}. In stereo the note is in "
-                "anti-phase, left against right: in mono it goes.",
-                "Protection: by how much the ratio of Rec. ITU-R BS.412 is kept (steady interference; from memory).",
+                f"de-emphasis of {stereo.deemphasis_us:g} us; decoder: {decoder_of(self.plan)}. "
+                "In stereo the note is in anti-phase, left against right: in mono it goes.",
             ]
+            if is_broadcast_set(self.plan):
+                kept = "by how much the ratio of Rec. ITU-R BS.412 is kept (steady interference; from memory)"
+                lines.append(f"Protection: {kept}.")
         else:
             lines.append("Loudness against full modulation.")
         return (
@@ -149,10 +160,6 @@ class Whistle(Result):
     def cautions(self) -> tuple[str, ...]:
         """Return none: this is a table to read."""
         return ()
-
-
-def _first(values: Int64) -> int:
-    return int(values[0])
 
 
 def whistle(

@@ -83,7 +83,7 @@ def dial_span(low_hz: Fraction | int, high_hz: Fraction | int, rounding: Roundin
 
 
 def heard_words(row: Mapping[str, Any], rounding: Rounding, *, am: bool) -> str:
-    """Write what is heard, where and by how much, such as ``heard on 95.9 as a ghost, 22 dB out of the noise``.
+    """Write what is heard, where and by how much, such as ``heard on 95.9 as a ghost, 22 dB above all else there``.
 
     Parameters
     ----------
