@@ -89,7 +89,7 @@ COLUMNS: Mapping[str, Column] = {
     ),
     "heard_low_hz": Column("Heard from", "hertz", "Lowest setting at which it is heard."),
     "heard_high_hz": Column("Heard to", "hertz", "Highest setting at which it is heard."),
-    "wanted": Column("Tuned in", "text", "Strongest listed station at that setting; empty: nobody."),
+    "wanted": Column("Tuned in", "text", "Listed station heard at that setting; empty: nobody."),
     "level_dbuv": Column(
         "Level",
         "dbuv",
