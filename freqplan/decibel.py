@@ -19,7 +19,13 @@ Float64 = npt.NDArray[np.float64]
 MICROSECOND_SIGNS = ("us", "\N{MICRO SIGN}s", "\N{GREEK SMALL LETTER MU}s")
 """Ways to write a microsecond; keyboards differ in which mu they offer."""
 
-MICROVOLT_SIGNS = ("dBuV", "dB\N{MICRO SIGN}V", "dB\N{GREEK SMALL LETTER MU}V")
+MICROVOLT_SIGNS = tuple(
+    form.format(mu)
+    for form in ("dB{}V", "dB({}V)")
+    for mu in ("u", "\N{MICRO SIGN}", "\N{GREEK SMALL LETTER MU}")
+)
+"""Ways to write a level against one microvolt: the usual one first, then the one of ITU texts and of the screens."""
+
 OHM_SIGNS = ("ohm", "ohms", "\N{OHM SIGN}", "\N{GREEK CAPITAL LETTER OMEGA}")
 
 DBUV_OF_MILLIWATT_IN_OHM = 90.0
@@ -36,7 +42,7 @@ def parse_decibel(text: str, unit: str = "dB") -> float:
     text : str
         Such as ``"80 dB"`` or ``"-30 dBm"``; letter case counts, ASCII digits.
     unit : str
-        The one unit allowed, such as ``"dB"``, ``"dBm"`` or ``"dBuV"`` (which may be written with a micro sign).
+        The one unit allowed, such as ``"dB"``, ``"dBm"`` or ``"dBuV"`` (also written as dB(uV), and with a micro sign).
 
     Returns
     -------

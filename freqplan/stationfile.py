@@ -35,7 +35,7 @@ class Quantity:
 
 
 QUANTITIES = (
-    Quantity("level_dbuv", ("dBuV", "dBµV", "dBμV"), -100, 200, "54"),
+    Quantity("level_dbuv", MICROVOLT_SIGNS, -100, 200, "54"),
     Quantity("erp_kw", ("kW",), 0, 100_000, "0.5"),
     Quantity("distance_km", ("km",), 0, 40_000, "12"),
 )
@@ -251,7 +251,10 @@ def _column(field: str) -> str:
 
 
 def _with_suggestion(field: str) -> str:
-    close = difflib.get_close_matches(_column(field)[:40], COLUMNS, n=1, cutoff=0.7)
+    column = _column(field)[:40]
+    # A name without its unit, such as "level", is too short to be close.
+    unitless = [known for known in COLUMNS if known.startswith(f"{column}_")]
+    close = unitless or difflib.get_close_matches(column, COLUMNS, n=1, cutoff=0.7)
     return f"{quoted(field)} (meant to be {close[0]}?)" if close else quoted(field)
 
 

@@ -14,7 +14,14 @@ from freqplan.hertz import QuantityError
 
 @pytest.mark.parametrize(
     ("text", "unit", "value"),
-    [("80 dB", "dB", 80.0), ("-30dBm", "dBm", -30.0), (" +5.25  dB ", "dB", 5.25), ("54 dBuV", "dBuV", 54.0)],
+    [
+        ("80 dB", "dB", 80.0),
+        ("-30dBm", "dBm", -30.0),
+        (" +5.25  dB ", "dB", 5.25),
+        ("54 dBuV", "dBuV", 54.0),
+        ("54 dB(uV)", "dBuV", 54.0),
+        ("54 dB(µV)", "dBuV", 54.0),
+    ],
 )
 def test_a_level_with_its_unit(text, unit, value):
     assert parse_decibel(text, unit) == value

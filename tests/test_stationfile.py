@@ -132,7 +132,9 @@ def test_a_row_repeated_in_everything_is_left_out_with_its_lines():
     assert stations.remarks == ("repeated rows left out: line 4 (as 2)",)
 
 
-@pytest.mark.parametrize("text", ["54", "54.0", "54 dBuV", "54dBµV", "+54 dBμV", " 54 dbuv "])
+@pytest.mark.parametrize(
+    "text", ["54", "54.0", "54 dBuV", "54dBµV", "+54 dBμV", " 54 dbuv ", "54 dB(µV)", "54 dB(uV)"]
+)
 def test_levels_are_read_with_and_without_the_unit(text):
     assert read(f"name,frequency_mhz,level_dbuv\nA,98.1,{text}\n").level_dbuv[0] == 54
 
@@ -153,6 +155,14 @@ def test_unknown_columns_are_ignored_with_one_remark_that_names_the_likely_one()
     stations = read("name,frequency_mhz,level_dbv,,owner\nA,98.1,54,,x\n")
     assert stations.remarks == ('columns ignored: "level_dbv" (meant to be level_dbuv?), "owner"',)
     assert math.isnan(stations.level_dbuv[0])
+
+
+@pytest.mark.parametrize(
+    ("column", "meant"), [("level", "level_dbuv"), ("ERP", "erp_kw"), ("distance", "distance_km")]
+)
+def test_a_column_named_without_its_unit_is_ignored_and_the_name_with_it_told(column, meant):
+    stations = read(f"name,frequency_mhz,{column}\nA,98.1,54\n")
+    assert stations.remarks == (f'columns ignored: "{column}" (meant to be {meant}?)',)
 
 
 def test_short_rows_leave_the_rest_unknown():
