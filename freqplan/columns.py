@@ -55,7 +55,12 @@ COLUMNS: Mapping[str, Column] = {
     ),
     "low_hz": Column("From", "hertz", "Lower end of the range."),
     "high_hz": Column("To", "hertz", "Upper end of the range."),
-    "frequency_hz": Column("Frequency", "hertz", "The frequency to check."),
+    "frequency_hz": Column("Frequency", "hertz", "The frequency to check; of a product the sum itself."),
+    "lands_on": Column(
+        "Lands on",
+        "text",
+        "What a sum falls on: dial, if, image, half-if or other, a response of higher order.",
+    ),
     "dial_hz": Column("Dial", "dial", "Dial setting at which it falls exactly on the spot."),
     "dial_low_hz": Column("Dial from", "hertz", "Lower end of the part of the dial concerned."),
     "dial_high_hz": Column("Dial to", "hertz", "Upper end of the part of the dial concerned."),
@@ -178,7 +183,10 @@ COLUMNS: Mapping[str, Column] = {
     "caution": Column("Caution", "text", "What can hurt while testing."),
     "source": Column("Source", "text", "Where the equation comes from."),
     "kind": Column(
-        "Where", "text", "dial: a setting of the set; outside: a frequency to feed in or listen for."
+        "Kind",
+        "text",
+        "In the list to check dial, a setting of the set, or outside, a frequency to feed in or listen for; of a product "
+        "its sum.",
     ),
     "why": Column("Why", "text", "The sum behind it."),
     "what_to_do": Column("What to do", "text", "How to make sure."),

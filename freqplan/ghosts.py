@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, Values, stack
-from freqplan.hearing import heard_best, hearing, urgency_keys
-from freqplan.hertz import HIGHEST_HZ, Int64, Ratios
+from freqplan.hearing import Hearing, hearing, urgency_keys
+from freqplan.hertz import Int64, Ratios
+from freqplan.judging import HEARD_COLUMNS, Landed, heard_where_best, refuse_too_many, settings
 from freqplan.landing import landings, spread
 from freqplan.levels import Levels, levels_of
 from freqplan.mechanisms import FAMILIES, Family, Sums
 from freqplan.mixing import Tuning
-from freqplan.reach import around, channels_within, nearest_channel, reach, twice_windows
+from freqplan.reach import channels_within, reach, twice_windows
 from freqplan.reception import on_air
 
 if TYPE_CHECKING:
@@ -25,10 +23,6 @@ if TYPE_CHECKING:
     from freqplan.stations import StationList
 
 NAMING = ("station", "station_hz", "mechanism", "oscillator", "m", "n", "e")
-HEARD_COLUMNS = (
-    "heard", "heard_on_hz", "heard_low_hz", "heard_high_hz", "wanted", "level_dbuv", "rejection_db", "ratio_db",
-    "pitch_hz", "loudness_db", "protection_margin_db", "margin_db",
-)  # fmt: skip
 GHOST_COLUMNS = (
     *NAMING, "order", "dial_hz", "dial_low_hz", "dial_high_hz", "channel_hz", "beat_hz", "reach",
     "tuning_slope", "beat_rate", "level_law", *HEARD_COLUMNS,
@@ -39,35 +33,6 @@ DETAILS = (
     "protection_margin_db",
 )  # fmt: skip
 HIT_COLUMNS = ("channel_hz", *NAMING, "beat_hz")
-MOST_EACH = 1000
-"""Channels on which one ghost is judged at most, evenly spread."""
-
-MOST_HITS = 5_000_000
-"""More rows than this are refused: a raster of a few hertz would fill the memory."""
-
-
-@dataclass(frozen=True, eq=False)
-class _Landed:
-    """Sums met by a station somewhere on the dial, row by row: (k,) each."""
-
-    plan: Plan
-    sums: Sums
-    place: Int64
-    signal_hz: Int64
-    window: Int64
-    """Twice the half-width in the IF."""
-
-    @cached_property
-    def dial(self) -> Ratios:
-        """Exact dial setting; none where the station is everywhere."""
-        return self.sums.combinations.dial(self.signal_hz)
-
-    @cached_property
-    def range(self) -> tuple[Ratios, Ratios]:
-        """Both ends of the part of the dial on which it lands, the whole band where it is everywhere."""
-        low, high = around(self.dial, self.window, self.sums.combinations.a)
-        everywhere, band = ~self.dial.known, self.plan.band
-        return low.replaced(everywhere, band.low_hz), high.replaced(everywhere, band.high_hz)
 
 
 def ghosts(
@@ -90,12 +55,12 @@ def ghosts(
     -------
     Findings
         Lowest order first; ``dial_hz`` is None where a ghost is everywhere.  With a front end in the plan, how each is
-        heard at the setting where it is heard best, and from where to where; `_settings` says which are tried.
+        heard at the setting where it is heard best, and from where to where; `judging.settings` says which are tried.
 
     Raises
     ------
     ModelRangeError
-        More than `landing.MOST_LANDINGS` rows, or `MOST_HITS` channels to be judged.
+        More than `landing.MOST_LANDINGS` rows, or `judging.MOST_HITS` channels to be judged.
     SweepError
         The measured response of the front end cannot be read.
     """
@@ -121,7 +86,7 @@ def channel_hits(
     Raises
     ------
     ModelRangeError
-        More than `MOST_HITS` rows.
+        More than `judging.MOST_HITS` rows.
     """
     tables = [_hit_table(plan, sums, stations) for _, sums in _sums(plan, sides, families)]
     table = stack("Channels hit by listed stations", tables, HIT_COLUMNS)
@@ -138,7 +103,8 @@ def _sums(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family]) -> It
     )
 
 
-def _landed(plan: Plan, sums: Sums, stations: StationList, windows: Int64) -> _Landed:
+def _landed(plan: Plan, sums: Sums, stations: StationList, windows: Int64) -> tuple[Landed, Int64]:
+    """Return the sums that stations meet somewhere on the dial, and whose station each is; (k,)."""
     order, sorted_hz = stations.rising
     rows, places = landings(
         sums.combinations,
@@ -148,26 +114,25 @@ def _landed(plan: Plan, sums: Sums, stations: StationList, windows: Int64) -> _L
         sorted_hz=sorted_hz,
     )
     who = order[places]
-    return _Landed(plan, sums.take(rows), who, stations.frequency_hz[who], windows[rows])
+    return Landed(plan, sums.take(rows), stations.frequency_hz[who], windows[rows]), who
 
 
 def _ghost_table(
     plan: Plan, tuning: Tuning, sums: Sums, stations: StationList, known: Levels | None
 ) -> Findings:
     _, bursts = twice_windows(plan, np.abs(sums.combinations.c))
-    hit = _landed(plan, sums, stations, bursts)
-    dial, (low, high) = hit.dial, hit.range
-    channel = nearest_channel(plan, dial)
-    beat = hit.sums.combinations.offset(channel, hit.signal_hz)
-    heard = {} if known is None or "m" not in sums.columns else _heard(known, tuning, hit, stations, channel)
+    hit, who = _landed(plan, sums, stations, bursts)
+    low, high = hit.range
+    beat = hit.sums.combinations.offset(hit.channel, hit.signal_hz)
+    heard = {} if known is None or "m" not in sums.columns else _heard(known, tuning, hit, who, stations)
     return hit.sums.findings(
         "Ghosts of listed stations",
-        station=stations.names_at(hit.place),
+        station=stations.names_at(who),
         station_hz=Ratios(hit.signal_hz),
-        dial_hz=dial,
+        dial_hz=hit.dial,
         dial_low_hz=low,
         dial_high_hz=high,
-        channel_hz=Ratios(channel, np.where(dial.known, 1, 0)),
+        channel_hz=Ratios(hit.channel, np.where(hit.dial.known, 1, 0)),
         beat_hz=beat,
         reach=reach(plan, np.abs(hit.sums.combinations.c), beat),
         **heard,
@@ -175,86 +140,32 @@ def _ghost_table(
 
 
 def _heard(
-    known: Levels, tuning: Tuning, hit: _Landed, stations: StationList, nearest: Int64
+    known: Levels, tuning: Tuning, hit: Landed, who: Int64, stations: StationList
 ) -> dict[str, Values]:
     """Judge every setting at which each ghost lands, and keep the one at which it is heard best."""
-    rows, channel = _settings(known, hit, stations, nearest)
-    judged = hearing(
-        known, tuning, hit.sums.take(rows), channel_hz=channel, signal_hz=hit.signal_hz[rows],
-        level_dbuv=known.at_aerial(stations)[hit.place[rows]], heard_there=on_air(known, stations, channel),
-    )  # fmt: skip
-    best = heard_best(rows, judged.margin_db, judged.offset_hz)
-    starts = np.flatnonzero(np.diff(rows, prepend=-1))
-    audible = judged.margin_db < 0
-    low = np.minimum.reduceat(np.where(audible, channel, HIGHEST_HZ), starts) if len(rows) else channel
-    high = np.maximum.reduceat(np.where(audible, channel, 0), starts) if len(rows) else channel
-    heard_somewhere = np.where(audible[best], 1, 0)
-    return {
-        "heard_on_hz": Ratios(channel[best]),
-        "heard_low_hz": Ratios(low, heard_somewhere),
-        "heard_high_hz": Ratios(high, heard_somewhere),
-        "wanted": stations.names_at(judged.wanted[best]),
-        **judged.columns(best),
-    }
+    level = known.at_aerial(stations)[who]
 
+    def judge(rows: Int64, setting: Int64) -> Hearing:
+        return hearing(
+            known, tuning, hit.sums.take(rows), channel_hz=setting, signal_hz=hit.signal_hz[rows],
+            level_dbuv=level[rows], heard_there=on_air(known, stations, setting),
+        )  # fmt: skip
 
-def _settings(known: Levels, hit: _Landed, stations: StationList, nearest: Int64) -> tuple[Int64, Int64]:
-    """Return the settings at which each row is judged, row by row: where somebody would leave the dial.
-
-    That is on the carriers of listed stations, and where nobody is tuned in, on channels and on the exact spot, or the
-    end of the scale that is next to it, for between stations one turns the dial to where a ghost is loudest.  A row
-    that lands on none of these is judged on its spot all the same.
-    """
-    plan, (low, high) = known.plan, hit.range
-    channels = _within(low, high, plan.channels_hz)
-    inside = (plan.band.low_hz <= stations.frequency_hz) & (stations.frequency_hz <= plan.band.high_hz)
-    carriers = _within(low, high, np.unique(stations.frequency_hz[inside]))
-    dial = hit.dial
-    whole = (2 * dial.num + dial.den) // (2 * np.maximum(dial.den, 1))
-    spot = np.where(dial.known, np.clip(whole, plan.band.low_hz, plan.band.high_hz), nearest)
-    every = np.arange(len(low))
-    free = [_free(known, stations, *some) for some in (channels, (every, spot))]
-    rows, setting = (np.concatenate(parts) for parts in zip(carriers, *free, strict=True))
-    left = np.flatnonzero(np.bincount(rows, minlength=len(low)) == 0)
-    rows, setting = np.concatenate([rows, left]), np.concatenate([setting, spot[left]])
-    order = np.lexsort((setting, rows))
-    return rows[order], setting[order]
-
-
-def _within(low: Ratios, high: Ratios, sorted_hz: Int64) -> tuple[Int64, Int64]:
-    """Return, for each range, the frequencies of a rising list inside it, at most `MOST_EACH`: row by row."""
-    start = np.searchsorted(sorted_hz, -(-low.num // low.den), side="left")
-    count = np.maximum(np.searchsorted(sorted_hz, high.num // high.den, side="right") - start, 0)
-    # What is everywhere on a fine raster need not be judged on each of ten thousands of channels.
-    stride = -(-count // MOST_EACH)
-    rows, steps = spread(np.where(count > 0, -(-count // np.maximum(stride, 1)), 0))
-    _refuse_too_many(len(rows))
-    return rows, sorted_hz[start[rows] + stride[rows] * steps]
-
-
-def _free(known: Levels, stations: StationList, rows: Int64, setting: Int64) -> tuple[Int64, Int64]:
-    """Return those pairs of row and setting at which nobody is tuned in."""
-    nobody = on_air(known, stations, setting).place < 0
-    return rows[nobody], setting[nobody]
-
-
-def _refuse_too_many(count: int) -> None:
-    if count > MOST_HITS:
-        raise ModelRangeError(f"{count} channels are hit, more than {MOST_HITS}: a wider raster is needed")
+    return heard_where_best(hit, settings(known, hit, stations), judge, stations)[1]
 
 
 def _hit_table(plan: Plan, sums: Sums, stations: StationList) -> Findings:
     sits, _ = twice_windows(plan, sums.order)
-    hit = _landed(plan, sums, stations, np.full(len(sums), sits))
+    hit, who = _landed(plan, sums, stations, np.full(len(sums), sits))
     first, count = channels_within(plan, *hit.range)
-    _refuse_too_many(int(count.sum()))
+    refuse_too_many(int(count.sum()))
     rows, steps = spread(count)
     channel = first[rows] + plan.band.raster_hz * steps
     hits = hit.sums.take(rows)
     return hits.findings(
         "Channels hit by listed stations",
         channel_hz=Ratios(channel),
-        station=stations.names_at(hit.place[rows]),
+        station=stations.names_at(who[rows]),
         station_hz=Ratios(hit.signal_hz[rows]),
         beat_hz=hits.combinations.offset(channel, hit.signal_hz[rows]),
     )

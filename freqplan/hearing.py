@@ -132,16 +132,10 @@ def hearing(
     usual = np.isnan(heard_there.level_dbuv)
     against = np.where(usual, levels.front_end.wanted_dbuv, heard_there.level_dbuv)
     rejection = levels.rejection_db(m, n, wanted_dbuv=against, **where)
-    broadcast = _is_broadcast(plan, signal_hz)
-    return _judged(
-        levels,
-        level,
-        rejection,
-        offset=offset,
-        own_offset=own_offset,
-        heard_there=heard_there,
-        broadcast=broadcast,
-    )
+    return judged(
+        levels, level, rejection, offset=offset, own_offset=own_offset, heard_there=heard_there,
+        broadcast=is_broadcast(plan, signal_hz),
+    )  # fmt: skip
 
 
 def heard_best(rows: Int64, margin_db: Float64, offset_hz: Int64) -> Int64:
@@ -161,10 +155,25 @@ def urgency_keys(margin_db: Float64) -> tuple[Float64, Int64]:
     return np.where(unknown, 0.0, margin_db), np.where(unknown, 1, np.where(margin_db < 0, 0, 2))
 
 
-def _judged(
+def judged(
     levels: Levels, level: Float64, rejection: Float64, *, offset: Int64, own_offset: Int64, heard_there: Wanted,
     broadcast: npt.NDArray[np.bool_],
 ) -> Hearing:  # fmt: skip
+    """Work out how products of known level are heard; `hearing` says by which rules.
+
+    Parameters
+    ----------
+    levels : Levels
+        What the plan says of levels.
+    level, rejection : (k,) float64 [dB(uV)], [dB]
+        Level that a wanted station would need to be as strong in the IF; rejection, NaN where it means nothing.
+    offset, own_offset : (k,) int64 [Hz]
+        Distance from the middle of the IF of the product, and of the station tuned in.
+    heard_there : Wanted
+        Who is on the air there.
+    broadcast : (k,) bool
+        Whether all that makes the product is FM broadcasting.
+    """
     plan, beat = levels.plan, np.abs(offset - own_offset)
     filtered = level - filter_db(plan, offset)
     ratio = filtered - (heard_there.level_dbuv - filter_db(plan, own_offset))
@@ -248,7 +257,7 @@ def is_broadcast_set(plan: Plan) -> bool:
     return plan.band.modulation == "fm" and plan.band.deviation_hz in BROADCAST_DEVIATIONS_HZ
 
 
-def _is_broadcast(plan: Plan, signal_hz: Int64) -> npt.NDArray[np.bool_]:
+def is_broadcast(plan: Plan, signal_hz: Int64) -> npt.NDArray[np.bool_]:
     """Return which signals are FM stations: those of the plan's own band and of FM broadcasting."""
     bands = [(plan.band.low_hz, plan.band.high_hz)]
     bands += [(each.low_hz, each.high_hz) for each in allocations() if each.name.startswith(FM_SERVICE)]

@@ -12,6 +12,8 @@ the numbers of the aerial and of the mixer join in one impedance.
 
 from __future__ import annotations
 
+import functools
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import factorial, log10, prod
 from typing import TYPE_CHECKING
@@ -145,71 +147,121 @@ class Levels:
     def mixer_product_dbuv(
         self,
         times: tuple[int, ...],
-        signals_hz: tuple[int, ...],
-        levels_dbuv: tuple[float, ...],
+        signals_hz: Sequence[npt.ArrayLike],
+        levels_dbuv: Sequence[npt.ArrayLike],
         *,
         n: int,
-        dial_hz: int,
-    ) -> float:
+        dial_hz: npt.ArrayLike,
+    ) -> Float64:
         """Return the equivalent level of a product that several stations make in the mixer [dB(uV)].
 
         Parameters
         ----------
         times : tuple of int
             How many times each station is taken, such as (2, -1) in 2A - B; the sign does not matter here.
-        signals_hz, levels_dbuv : tuple [Hz], [dB(uV)]
-            The stations and their levels at the aerial.
+        signals_hz, levels_dbuv : sequence of (k,) or scalar [Hz], [dB(uV)]
+            The stations in that order, and their levels at the aerial.
         n : int
             Harmonic of the oscillator that takes part.
-        dial_hz : int [Hz]
+        dial_hz : (k,) or scalar [Hz]
             The dial setting.
 
         Returns
         -------
-        float
+        (k,) or scalar float64
             As for one signal of order m = sum of the times, and higher by the number of ways in which the
-            stations share it, m!/(product of the factorials): two equal ones at half-IF 6.02 dB.
+            stations share it, m!/(product of the factorials): two equal ones at half-IF 6.02 dB.  Never above the
+            weakest of the stations behind the front end: there the law has long ended.  NaN where a part is unknown.
         """
-        counts = np.abs(times)
-        m = np.array([counts.sum()])
-        at_mixer = np.array(levels_dbuv) - self.selectivity.loss_db(np.array(signals_hz), dial_hz)
-        on_tune = self.selectivity.loss_db(dial_hz, dial_hz)
-        level = counts @ at_mixer + on_tune - self._mixer_db(m, np.array([n])) + _ways_db(counts.tolist())
-        return float(level[0])
+        counts = [abs(count) for count in times]
+        m = np.array([sum(counts)])
+        at_mixer = [
+            np.asarray(level) - self.selectivity.loss_db(hertz, dial_hz)
+            for hertz, level in zip(signals_hz, levels_dbuv, strict=True)
+        ]
+        made = _weighed(counts, at_mixer) - self._mixer_db(m, np.array([n]))[0] + _ways_db(counts)
+        level: Float64 = np.minimum(made, _weakest(at_mixer)) + self.selectivity.loss_db(dial_hz, dial_hz)
+        return level
 
     def rf_stage_product_dbuv(
-        self, times: tuple[int, ...], signals_hz: tuple[int, ...], levels_dbuv: tuple[float, ...], *, product_hz: int,
-        dial_hz: int, n: int = 1,
-    ) -> float:  # fmt: skip
+        self, times: tuple[int, ...], signals_hz: Sequence[npt.ArrayLike], levels_dbuv: Sequence[npt.ArrayLike], *,
+        product_hz: npt.ArrayLike, dial_hz: npt.ArrayLike, n: int = 1,
+    ) -> Float64:  # fmt: skip
         """Return the equivalent level of a product that several stations make in the RF stage [dB(uV)].
 
         Parameters
         ----------
         times, signals_hz, levels_dbuv, dial_hz : as for `mixer_product_dbuv`
             Of order two (A + B, A - B) or three (2A - B, A + B - C).
-        product_hz : int [Hz]
+        product_hz : (k,) or scalar [Hz]
             Where the product falls: it passes the circuits behind the RF stage there.
         n : int
             Harmonic of the oscillator that brings it to the IF; 0 where it falls on the IF itself.
 
         Returns
         -------
-        float
+        (k,) or scalar float64
             NaN where the intercept point, or the split of the selectivity, is unknown.
 
         Notes
         -----
         With levels at the RF stage and two-tone intercept points: ``PA + PB - IIP2``, ``2 PA + PB - 2 IIP3``, and
-        6.02 dB more for three different stations.
+        6.02 dB more for three different stations; never above the weakest of them.
         """
-        counts = np.abs(times).tolist()
+        counts = [abs(count) for count in times]
         select, order = self.selectivity, sum(counts)
-        at_stage = np.array(levels_dbuv) - select.before_rf_stage_db(np.array(signals_hz), dial_hz)
-        made = float(np.array(counts) @ at_stage) - (order - 1) * self._intercept_dbuv(order)
-        made += _ways_db(counts) - _ways_db([1, 1] if order == 2 else [2, 1])
-        wanted = select.before_rf_stage_db(dial_hz, dial_hz) + select.before_mixer_db(dial_hz, dial_hz)
-        mixed = self._mixer_db(np.array([1]), np.array([n]))[0]
-        return float(made + wanted - select.before_mixer_db(product_hz, dial_hz) - mixed)
+        at_stage = [
+            np.asarray(level) - select.before_rf_stage_db(hertz, dial_hz)
+            for hertz, level in zip(signals_hz, levels_dbuv, strict=True)
+        ]
+        made = _weighed(counts, at_stage) - (order - 1) * self._intercept_dbuv(order) + _more_ways_db(counts)
+        on_tune = select.before_rf_stage_db(dial_hz, dial_hz) + select.before_mixer_db(dial_hz, dial_hz)
+        mixed = self._mixer_db(np.array([1]), np.array([n]))[0] + select.before_mixer_db(product_hz, dial_hz)
+        level: Float64 = np.minimum(made, _weakest(at_stage)) + on_tune - mixed
+        return level
+
+    def product_dbuv(
+        self, times: tuple[int, ...], signals_hz: Sequence[npt.ArrayLike], levels_dbuv: Sequence[npt.ArrayLike], *,
+        product_hz: npt.ArrayLike, dial_hz: npt.ArrayLike, n: int,
+    ) -> Float64:  # fmt: skip
+        """Return the equivalent level of a product of several stations, made in RF stage or mixer [dB(uV)].
+
+        The stronger of `rf_stage_product_dbuv` and `mixer_product_dbuv`, which name the parameters; where one is
+        unknown, the other, and it may be more.
+        """
+        given = {"signals_hz": signals_hz, "levels_dbuv": levels_dbuv, "dial_hz": dial_hz, "n": n}
+        level: Float64 = np.fmax(
+            self.rf_stage_product_dbuv(times, product_hz=product_hz, **given),
+            self.mixer_product_dbuv(times, **given),
+        )
+        return level
+
+    def most_product_db(self, times: tuple[int, ...], n: int, *, low_hz: int, high_hz: int) -> float:
+        """Return by how much at most a product lies above the levels of its stations added up [dB]; NaN: unknown.
+
+        Each level is taken as often as its station, at the aerial less the loss before the RF stage.
+
+        Parameters
+        ----------
+        times, n
+            As for `product_dbuv`.
+        low_hz, high_hz : int [Hz]
+            The part of the dial it holds for.
+
+        Notes
+        -----
+        The loss before the mixer is never less than that before the RF stage, and the circuits behind pass no more
+        than what is on tune, so leaving both out makes a ceiling.
+        """
+        counts = [abs(count) for count in times]
+        order, one, harmonic = sum(counts), np.array([1]), np.array([n])
+        in_stage = (
+            _more_ways_db(counts)
+            - (order - 1) * self._intercept_dbuv(order)
+            - self._mixer_db(one, harmonic)[0]
+        )
+        in_mixer = _ways_db(counts) - self._mixer_db(order * one, harmonic)[0]
+        return float(np.fmax(in_stage, in_mixer)) + self.selectivity.most_on_tune_db(low_hz, high_hz)
 
     def _intercept_dbuv(self, order: int) -> float:
         stage = self.plan.rf_stage
@@ -221,6 +273,21 @@ class Levels:
 def _ways_db(counts: list[int]) -> float:
     """Return 20 lg of the number of ways in which several stations share one product."""
     return 20 * log10(factorial(sum(counts)) / prod(factorial(count) for count in counts))
+
+
+def _more_ways_db(counts: list[int]) -> float:
+    """Return by how much that is more than for the two tones for which intercept points are given."""
+    return _ways_db(counts) - _ways_db([1, 1] if sum(counts) == 2 else [2, 1])
+
+
+def _weighed(counts: list[int], levels: list[Float64]) -> Float64:
+    total: Float64 = sum((count * level for count, level in zip(counts, levels, strict=True)), np.float64(0))
+    return total
+
+
+def _weakest(levels: list[Float64]) -> Float64:
+    weakest: Float64 = functools.reduce(np.minimum, levels)
+    return weakest
 
 
 def levels_of(plan: Plan) -> Levels | None:

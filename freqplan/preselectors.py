@@ -56,6 +56,28 @@ class Preselector:
         """Return the loss in the circuits between RF stage and mixer alone [dB]; NaN for a measured response."""
         return self._group_db(self.front_end.circuits_before_mixer, signal_hz, dial_hz)
 
+    def least_before_rf_stage_db(self, signal_hz: npt.ArrayLike, low_hz: int, high_hz: int) -> Float64:
+        """Return what the circuits before the RF stage take off a signal at least, over a part of the dial [dB].
+
+        That is with the dial nearest to the signal; 0, a floor, for a measured response.
+        """
+        if self.sweep is not None:
+            return np.zeros(np.shape(signal_hz))
+        nearest = np.clip(np.asarray(signal_hz) - self.front_end.detuning_hz, low_hz, high_hz)
+        return self.before_rf_stage_db(signal_hz, nearest)
+
+    def most_on_tune_db(self, low_hz: int, high_hz: int) -> float:
+        """Return the most that is lost on the dial setting itself, over a part of the dial [dB].
+
+        Circuits that stand beside the dial lose most at one of the ends; of a measured response it is the most
+        anywhere.
+        """
+        if self.sweep is not None:
+            return float(np.nanmax(self.sweep.loss_db))
+        ends = np.array([low_hz, high_hz])
+        apart = self.before_rf_stage_db(ends, ends) + self.before_mixer_db(ends, ends)
+        return float(np.max(np.maximum(apart, self.loss_db(ends, ends))))
+
     def measured_at(self, signal_hz: npt.ArrayLike, dial_hz: npt.ArrayLike) -> Float64:
         """Return where in the sweep to look for a signal [Hz].
 

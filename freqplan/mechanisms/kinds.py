@@ -108,12 +108,16 @@ class Family:
         (plan, tuning) -> Sums of the set and, at most, the station tuned in: the dial setting is the answer.
     station_spots : callable, optional
         (plan, tuning) -> Sums that matter only where a listed station takes part.
+    station_sums : callable, optional
+        (plan, tuning) -> Sums by which sums of listed stations are received, with their ``kind`` of sum; the signal
+        of these combinations is the sum of stations.
     """
 
     mechanisms: tuple[Mechanism, ...]
     responses: SumsOf | None = None
     birdies: SumsOf | None = None
     station_spots: SumsOf | None = None
+    station_sums: SumsOf | None = None
 
     def __repr__(self) -> str:
         return f"<{', '.join(mechanism.id for mechanism in self.mechanisms)}>"
