@@ -68,7 +68,7 @@ def _example(card: Card, row: Row, part: Part) -> Example:
     found: dict[tuple[bool, ...], tuple[Fraction, Fraction]] = {}
     for dial, signal in pairs:
         occupied = bool(card.listed_near(dial, dial))
-        drawbacks = (_is_safety(signal), card.is_wanted(signal, dial), occupied)
+        drawbacks = (_is_safety(card, signal), card.is_wanted(signal, dial), occupied)
         if not any(drawbacks):
             return dial, signal
         found.setdefault(drawbacks, (dial, signal))
@@ -83,8 +83,8 @@ def _signal(card: Card, row: Row, dial_hz: Fraction) -> Fraction:
     return signal_hz
 
 
-def _is_safety(hertz: Fraction) -> bool:
-    return any(service.safety for service in services_in(hertz, hertz))
+def _is_safety(card: Card, hertz: Fraction) -> bool:
+    return any(service.safety for service in services_in(hertz, hertz, region=card.plan.region))
 
 
 def _range_why(card: Card, row: Row, part: Part, example: Example | None) -> str:
@@ -99,7 +99,7 @@ def _range_why(card: Card, row: Row, part: Part, example: Example | None) -> str
         text += f"; inside the band with the dial at {dial_span(*part, card.rounding)}"
     if row["rejection_db"] is not None:
         text += f"; rejected by {row['rejection_db']:.0f} dB or more"
-    lives = describe(row["low_hz"], row["high_hz"], card.rounding)
+    lives = describe(row["low_hz"], row["high_hz"], card.rounding, region=card.plan.region)
     return f"{text}; there: {lives}" if lives else text
 
 
@@ -108,7 +108,7 @@ def _range_test(card: Card, row: Row, example: Example | None) -> str:
         return card.check(row)
     dial, signal = example
     setting, falls = card.rounding.dial(dial), 10 * row["level_law"]
-    if _is_safety(signal):
+    if _is_safety(card, signal):
         return (
             f"No generator: lives depend on {card.rounding.fine(signal)}. Listen with the dial on {setting}; "
             f"a 10 dB pad takes {falls} dB off what comes in."
