@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -21,6 +21,7 @@ from freqplan.mechanisms import FAMILIES, Family, Sums, explained
 from freqplan.mixing import Tuning
 from freqplan.reach import reach, twice_windows
 from freqplan.results import Result
+from freqplan.services import names_over
 from freqplan.words import birdie_sum, heard_words, mixing_sum
 
 if TYPE_CHECKING:
@@ -31,11 +32,11 @@ RESPONSE_COLUMNS = (
     "mechanism", "oscillator", "order", "m", "n", "e", "response_hz", "stations", "beat_hz", "reach",
     "station", "heard", "level_dbuv", "pitch_hz", "loudness_db", "margin_db", "change_db", "margin_after_db",
     "heard_after",
-    "tuning_slope", "beat_rate", "level_law", "rejection_db", "ratio_db", "protection_margin_db", "sum",
+    "tuning_slope", "beat_rate", "level_law", "rejection_db", "ratio_db", "protection_margin_db", "services", "sum",
 )  # fmt: skip
 DETAILS = (
     "order", "tuning_slope", "beat_rate", "level_law", "e", "station", "ratio_db", "protection_margin_db", "level_dbuv",
-    "pitch_hz", "loudness_db",
+    "pitch_hz", "loudness_db", "services",
 )  # fmt: skip
 MOST_HEARD = 3
 """Sentences on what is heard, above the tables."""
@@ -78,6 +79,7 @@ class Channel(Result):
         if heard.known is not None and self.stations is not None:
             details += ("reach", "rejection_db", *(("beat_hz", "sum") if self.trial else ()))
         table = stack("Responses at this dial setting", tables, RESPONSE_COLUMNS, details=details, by="order")
+        table = replace(table, spare=("services",))
         listed, margins = table.values("stations"), table.values("margin_db")
         rank = [
             (2, 0) if not names else (1, 0) if margin is None or margin >= 0 else (0, margin)
@@ -229,6 +231,7 @@ def _response_table(here: Channel, tuning: Tuning, sums: Sums, heard: Listening,
         stations=names,
         beat_hz=beat,
         reach=words,
+        services=text_column(names_over(response, response, region=here.plan.region)),
         **{name: values[keep] for name, values in levels.items()},
     )
     written = [_sum(here.plan, tuning, row, here.dial_hz) for row in table.rows()]

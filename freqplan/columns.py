@@ -169,7 +169,7 @@ COLUMNS: Mapping[str, Column] = {
     "oscillator_in_aeronautical_hz": Column(
         "Osc. in 108-137 MHz", "hertz", "How much of it lies inside 108-137 MHz."
     ),
-    "services": Column("On the image", "names", "Who lives in the image range."),
+    "services": Column("Lives there", "names", "Who lives in the image range, or where a response lies."),
     "radiates_into": Column("Osc. falls on", "names", "Who lives in the oscillator range."),
     "concerns": Column("Concerns", "notes", "What speaks against the choice."),
     "sum": Column("Sum", "text", "The sum behind the row, with its numbers."),

@@ -14,7 +14,7 @@ from freqplan.hertz import Ratios, whole_hertz
 from freqplan.mixing import Tuning
 from freqplan.oscillators import oscillators, who_lives_in
 from freqplan.plan_tables import HIGHEST_ORDER
-from freqplan.remarks import REGION, about_the_plan
+from freqplan.remarks import about_the_plan, about_the_region
 from freqplan.results import Result
 from freqplan.services import AERONAUTICAL_HZ
 from freqplan.surveys import Survey, survey
@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 
 PLAN_COLUMNS = (
     "intermediate_hz", "oscillator", "oscillator_low_hz", "oscillator_high_hz", "oscillator_ratio",
-    "capacitance_ratio", "image_low_hz", "image_high_hz", "in_band_image_dial", "if_harmonics_hz", "self_mixing_hz",
-    "oscillator_in_band_hz", "oscillator_in_aeronautical_hz", "services", "radiates_into", "concerns",
+    "capacitance_ratio", "image_low_hz", "image_high_hz", "services", "in_band_image_dial", "if_harmonics_hz",
+    "self_mixing_hz", "oscillator_in_band_hz", "oscillator_in_aeronautical_hz", "radiates_into", "concerns",
 )  # fmt: skip
 
 
@@ -54,7 +54,7 @@ class Comparison(Result):
     @property
     def assumptions(self) -> tuple[str, ...]:
         """Return the defaults in force and the limits of the comparison."""
-        return (*about_the_plan(self.plan), "Each IF is taken as exact.", REGION)
+        return (*about_the_plan(self.plan), "Each IF is taken as exact.", about_the_region(self.plan))
 
     @property
     def headlines(self) -> tuple[str, ...]:
@@ -122,7 +122,7 @@ def _answers(plan: Plan, tuning: Tuning) -> dict[str, Any]:
         "self_mixing_hz": _spots(result, "self-mixing"),
         "oscillator_in_band_hz": _overlap(low, high, plan.band.low_hz, plan.band.high_hz),
         "oscillator_in_aeronautical_hz": _overlap(low, high, *AERONAUTICAL_HZ),
-        "services": who_lives_in(*image_range) if image else (),
+        "services": who_lives_in(*image_range, region=plan.region) if image else (),
     }
     return {**answers, "concerns": tuple(_concerns(plan, answers))}
 

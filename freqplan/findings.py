@@ -43,12 +43,15 @@ class Findings:
         Whether a person reads it better with one column per row.
     details : tuple of str
         Columns that an overview leaves out.
+    spare : tuple of str
+        Those of them that an overview holds all the same where there is room.
     """
 
     title: str
     columns: Mapping[str, Values]
     sideways: bool = False
     details: tuple[str, ...] = ()
+    spare: tuple[str, ...] = ()
 
     @classmethod
     def of_rows(
@@ -129,7 +132,7 @@ class Findings:
         )
 
     def readable(
-        self, rounding: Rounding, *, overview: bool = False, one_side: bool = False
+        self, rounding: Rounding, *, overview: bool = False, one_side: bool = False, roomy: bool = False
     ) -> tuple[list[str], list[list[str]]]:
         """Return table heads and cells as a person reads them.
 
@@ -141,10 +144,12 @@ class Findings:
             How the band's frequencies are written.
         overview : bool
             Whether to leave out the details.
+        roomy : bool
+            Whether there is room in the overview for those of them that are worth it.
         one_side : bool
             Whether there is but one oscillator side, so that naming it in each row says nothing.
         """
-        left_out = set(self.details) if overview else set()
+        left_out = set(self.details) - set(self.spare if roomy else ()) if overview else set()
         if one_side and "mechanism" in self.columns:
             left_out.add("oscillator")
         columns = {name: self._cells(name, rounding) for name in self.columns if name not in left_out}

@@ -260,7 +260,9 @@ def is_broadcast_set(plan: Plan) -> bool:
 def is_broadcast(plan: Plan, signal_hz: Int64) -> npt.NDArray[np.bool_]:
     """Return which signals are FM stations: those of the plan's own band and of FM broadcasting."""
     bands = [(plan.band.low_hz, plan.band.high_hz)]
-    bands += [(each.low_hz, each.high_hz) for each in allocations() if each.name.startswith(FM_SERVICE)]
+    bands += [
+        (each.low_hz, each.high_hz) for each in allocations(plan.region) if each.name.startswith(FM_SERVICE)
+    ]
     inside = np.zeros(len(signal_hz), dtype=bool)
     for low_hz, high_hz in bands:
         inside |= (low_hz <= signal_hz) & (signal_hz <= high_hz)

@@ -11,7 +11,7 @@ import numpy as np
 from freqplan.findings import Findings, text_column
 from freqplan.hertz import Ratios
 from freqplan.mixing import Tuning
-from freqplan.services import services_in
+from freqplan.services import names_of, services_in
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -38,11 +38,11 @@ def oscillators(plan: Plan, sides: Sequence[Tuning]) -> Findings:
             "oscillator_high_hz": Ratios([high for _, high in ranges]),
             "oscillator_ratio": np.array(ratios),
             "capacitance_ratio": np.array(ratios) ** 2,
-            "radiates_into": text_column([who_lives_in(low, high) for low, high in ranges]),
+            "radiates_into": text_column([who_lives_in(*ends, region=plan.region) for ends in ranges]),
         },
     )
 
 
-def who_lives_in(low_hz: Fraction | int, high_hz: Fraction | int) -> tuple[str, ...]:
-    """Return the names of the services whose bands overlap a range, each once."""
-    return tuple(dict.fromkeys(service.name for service in services_in(low_hz, high_hz)))
+def who_lives_in(low_hz: Fraction | int, high_hz: Fraction | int, *, region: int = 1) -> tuple[str, ...]:
+    """Return the names of the services of an ITU Region whose bands overlap a range, each once."""
+    return names_of(services_in(low_hz, high_hz, region=region))

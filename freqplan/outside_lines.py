@@ -10,7 +10,7 @@ from typing import TypeAlias
 from freqplan.cardlines import Card, Line, Row
 from freqplan.findings import Findings
 from freqplan.hertz import HZ_IN, decimal_text
-from freqplan.services import describe, services_in
+from freqplan.services import describe, names_of, services_in
 from freqplan.words import dial_span, mixing_sum
 
 Example: TypeAlias = tuple[Fraction, Fraction]
@@ -68,7 +68,7 @@ def _example(card: Card, row: Row, part: Part) -> Example:
     found: dict[tuple[bool, ...], tuple[Fraction, Fraction]] = {}
     for dial, signal in pairs:
         occupied = bool(card.listed_near(dial, dial))
-        drawbacks = (_is_safety(signal), card.is_wanted(signal, dial), occupied)
+        drawbacks = (bool(_safety(card, signal)), card.is_wanted(signal, dial), occupied)
         if not any(drawbacks):
             return dial, signal
         found.setdefault(drawbacks, (dial, signal))
@@ -83,8 +83,10 @@ def _signal(card: Card, row: Row, dial_hz: Fraction) -> Fraction:
     return signal_hz
 
 
-def _is_safety(hertz: Fraction) -> bool:
-    return any(service.safety for service in services_in(hertz, hertz))
+def _safety(card: Card, hertz: Fraction) -> tuple[str, ...]:
+    """Return the names of the services on a frequency on which lives depend."""
+    here = services_in(hertz, hertz, region=card.plan.region)
+    return names_of(service for service in here if service.safety)
 
 
 def _range_why(card: Card, row: Row, part: Part, example: Example | None) -> str:
@@ -99,7 +101,7 @@ def _range_why(card: Card, row: Row, part: Part, example: Example | None) -> str
         text += f"; inside the band with the dial at {dial_span(*part, card.rounding)}"
     if row["rejection_db"] is not None:
         text += f"; rejected by {row['rejection_db']:.0f} dB or more"
-    lives = describe(row["low_hz"], row["high_hz"], card.rounding)
+    lives = describe(row["low_hz"], row["high_hz"], card.rounding, region=card.plan.region)
     return f"{text}; there: {lives}" if lives else text
 
 
@@ -108,10 +110,10 @@ def _range_test(card: Card, row: Row, example: Example | None) -> str:
         return card.check(row)
     dial, signal = example
     setting, falls = card.rounding.dial(dial), 10 * row["level_law"]
-    if _is_safety(signal):
+    if services := _safety(card, signal):
         return (
-            f"No generator: lives depend on {card.rounding.fine(signal)}. Listen with the dial on {setting}; "
-            f"a 10 dB pad takes {falls} dB off what comes in."
+            f"No generator: lives depend on {card.rounding.fine(signal)} ({', '.join(services)}). "
+            f"Listen with the dial on {setting}; a 10 dB pad takes {falls} dB off what comes in."
         )
     if card.is_wanted(signal, dial):
         return f"It meets the station tuned in at {setting}: a whistle there, {falls - 10} dB softer with a 10 dB pad."

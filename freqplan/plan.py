@@ -18,7 +18,7 @@ from freqplan.hertz import Rounding
 from freqplan.plan_checks import troubles
 from freqplan.plan_faults import attribute_names, fault_of, field_faults, spoken_of
 from freqplan.plan_levels import FrontEnd, Mixer, RfStage, Suppression
-from freqplan.plan_reading import AsTuple, Reading, Table, hertz_text
+from freqplan.plan_reading import AsTuple, Reading, Region, Table, hertz_text
 from freqplan.plan_tables import (
     FM_FROM_HZ,
     HIGHEST_ORDER,
@@ -63,6 +63,8 @@ class Plan(Table):
     ----------
     title : str
         What its owner calls it.
+    region : int
+        ITU Region, 1 to 3, by whose table of allocations services are named.
     band : Band
         What the dial covers.
     conversion : tuple of Conversion
@@ -98,6 +100,7 @@ class Plan(Table):
     """
 
     title: str = "untitled"
+    region: Region = Field(default=1, examples=["1"])
     band: Band
     conversion: Annotated[tuple[Conversion, ...], AsTuple] = Field(min_length=1)
     if_filter: IfFilter = Field(default_factory=_usual_filter)
@@ -145,8 +148,9 @@ class Plan(Table):
         oscillator: str | None = None,
         intermediate_hz: int | None = None,
         orders: tuple[int, int] | None = None,
+        region: int | None = None,
     ) -> Plan:
-        """Return the plan with another first conversion or other orders, checked again.
+        """Return the plan with another first conversion, other orders or another Region, checked again.
 
         Parameters
         ----------
@@ -156,6 +160,8 @@ class Plan(Table):
             First intermediate frequency.
         orders : (int, int), optional
             Largest order of the signal and of the oscillator.
+        region : int, optional
+            ITU Region, 1 to 3.
 
         Raises
         ------
@@ -168,6 +174,8 @@ class Plan(Table):
         changed["conversion"] = (_changed(self.conversion[0], first), *self.conversion[1:])
         if order:
             changed["orders"] = _changed(self.orders, order)
+        if region is not None:
+            changed["region"] = region
         return Plan(**changed)
 
     @property

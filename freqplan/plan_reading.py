@@ -158,6 +158,21 @@ def _ohms(value: object, info: ValidationInfo) -> float:
     return parse_ohms(_text_of_quantity(value)) if _reading(info).file else _number(value)
 
 
+REGIONS = (1, 2, 3)
+"""ITU Regions: Europe, Africa and northern Asia; the Americas; the rest of Asia, and Oceania."""
+
+
+def _region(value: object) -> int:
+    if isinstance(value, int) and not isinstance(value, bool) and value in REGIONS:
+        return value
+    if isinstance(value, str) and value.strip() in map(str, REGIONS):
+        raise QuantityError("text, not a number", f"write {value.strip()} without quotation marks")
+    raise QuantityError(
+        "not an ITU Region",
+        "write 1 (Europe, Africa, northern Asia), 2 (the Americas) or 3 (the rest of Asia, Oceania)",
+    )
+
+
 def _tuple(value: object) -> object:
     return tuple(value) if isinstance(value, list) else value
 
@@ -171,5 +186,6 @@ Dbuv = Annotated[float, BeforeValidator(_decibel("dBuV"))]
 DecibelOrNumber = Annotated[float, BeforeValidator(_decibel_or_number)]
 Microseconds = Annotated[float, BeforeValidator(_microseconds)]
 Ohms = Annotated[float, BeforeValidator(_ohms)]
+Region = Annotated[int, BeforeValidator(_region)]
 AsTuple = BeforeValidator(_tuple)
 """Marks a tuple that may also be given as a list, which is what a file holds."""

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from freqplan.level_remarks import about_levels
+from freqplan.mechanisms import one_signal
 from freqplan.mixing import Tuning
 from freqplan.oscillators import oscillator_range
+from freqplan.responses import signal_ranges
 from freqplan.services import cautions_for, services_in
 
 if TYPE_CHECKING:
@@ -18,8 +21,6 @@ BENCH_CAUTION = (
     "Test signals go by cable and through a pad into the aerial socket, never to an aerial. A set without a mains "
     "transformer can have a live chassis: isolating transformer first."
 )
-
-REGION = "Services are named as in ITU Region 1."
 
 
 def assumptions(plan: Plan, stations: StationList | None, *, card: bool) -> tuple[str, ...]:
@@ -54,7 +55,7 @@ def _assumptions(plan: Plan, stations: StationList | None, card: bool) -> Iterat
         if card:
             yield "Ranges without a listed station come last in that list, but for the image and the IF itself."
     yield "Sums of several stations, clocks, decoder and other sets in the house are not computed."
-    yield REGION
+    yield about_the_region(plan)
 
 
 def about_the_plan(plan: Plan) -> Iterator[str]:
@@ -66,6 +67,12 @@ def about_the_plan(plan: Plan) -> Iterator[str]:
     yield "The oscillator follows the dial exactly and the wanted station is on the dial setting."
 
 
+def about_the_region(plan: Plan) -> str:
+    """Return for which ITU Region services are named, and whether the plan states it."""
+    silent = " The plan states no region." if plan.defaulted("region") else ""
+    return f"Services are named as in ITU Region {plan.region}.{silent}"
+
+
 def _about(plan: Plan, stations: StationList) -> Iterator[str]:
     hertz, band = stations.frequency_hz, plan.band
     if not ((band.low_hz <= hertz) & (hertz <= band.high_hz)).any():
@@ -73,6 +80,24 @@ def _about(plan: Plan, stations: StationList) -> Iterator[str]:
 
 
 def cautions(plan: Plan, sides: Sequence[Tuning]) -> tuple[str, ...]:
-    """Return the cautions that fit this plan: its own, the bench's, and those of services it can disturb."""
-    radiated = [service for tuning in sides for service in services_in(*oscillator_range(plan, tuning))]
-    return tuple(dict.fromkeys((*plan.cautions, *cautions_for(radiated), BENCH_CAUTION)))
+    """Return the cautions that fit this plan: its own, the bench's, and those of services near it.
+
+    Those are the services that its oscillator can disturb, that live in its band, and that come in by image or
+    half-IF: somebody will listen there, or look for the place with a generator.
+    """
+    ranges: list[tuple[Fraction | int, Fraction | int]] = [oscillator_range(plan, tuning) for tuning in sides]
+    ranges += [(plan.band.low_hz, plan.band.high_hz), *_received(plan, sides)]
+    near = [service for ends in ranges for service in services_in(*ends, region=plan.region)]
+    return tuple(dict.fromkeys((*plan.cautions, *cautions_for(near), BENCH_CAUTION)))
+
+
+def _received(plan: Plan, sides: Sequence[Tuning]) -> Iterator[tuple[Fraction | int, Fraction | int]]:
+    """Yield the ranges of image and half-IF responses over the dial [Hz]."""
+    for tuning in sides:
+        every = one_signal.responses(plan, tuning)
+        named = every.array("mechanism")
+        asked = (named == one_signal.IMAGE.id) | (named == one_signal.HALF_IF.id)
+        _, low, high = signal_ranges(plan, every.take(asked))
+        for start, stop in zip(low.exact(), high.exact(), strict=True):
+            if start is not None and stop is not None:
+                yield start, stop

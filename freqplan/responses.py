@@ -7,19 +7,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from freqplan.findings import Findings, stack
+from freqplan.findings import Findings, stack, text_column
 from freqplan.hertz import Int64, Ratios
 from freqplan.levels import Levels, levels_of
 from freqplan.mechanisms import FAMILIES, Family, Sums
 from freqplan.mixing import Tuning
 from freqplan.reach import clipped, ordered, touches
+from freqplan.services import names_over
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
 
 RESPONSE_COLUMNS = (
     "mechanism", "oscillator", "order", "m", "n", "e", "low_hz", "high_hz", "dial_low_hz", "dial_high_hz",
-    "tuning_slope", "beat_rate", "level_law", "rejection_db",
+    "tuning_slope", "beat_rate", "level_law", "rejection_db", "services",
 )  # fmt: skip
 MOST_SETTINGS = 257
 """Settings of the dial among which the worst is sought; selectivity changes steadily between them."""
@@ -46,8 +47,8 @@ def responses(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family] = 
     Returns
     -------
     Findings
-        Range of the signal, the part of the dial over which it lies inside the band itself, and, with a front end,
-        the smallest rejection.
+        Range of the signal and who lives there, the part of the dial over which it lies inside the band itself, and,
+        with a front end, the smallest rejection.
 
     Raises
     ------
@@ -61,16 +62,22 @@ def responses(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family] = 
         for family in families
         if family.responses
     ]
-    details = ("order",) if known is None else ("order", "tuning_slope")
+    details = ("order", "services") if known is None else ("order", "services", "tuning_slope")
     return stack("Responses over the band", tables, RESPONSE_COLUMNS, details=details, by="order")
 
 
-def _response_table(plan: Plan, sums: Sums, known: Levels | None) -> Findings:
-    low_hz, high_hz = plan.band.low_hz, plan.band.high_hz
-    low, high = ordered(sums.combinations.signal(low_hz), sums.combinations.signal(high_hz))
+def signal_ranges(plan: Plan, sums: Sums) -> tuple[Sums, Ratios, Ratios]:
+    """Return the sums that have a signal above zero somewhere on the dial, and its range over the dial, each (k,)."""
+    low, high = ordered(
+        sums.combinations.signal(plan.band.low_hz), sums.combinations.signal(plan.band.high_hz)
+    )
     exists = high.num > 0
-    sums, low, high = sums.take(exists), low[exists], high[exists]
-    low = Ratios(np.maximum(low.num, 0), low.den)
+    low, high = low[exists], high[exists]
+    return sums.take(exists), Ratios(np.maximum(low.num, 0), low.den), high
+
+
+def _response_table(plan: Plan, sums: Sums, known: Levels | None) -> Findings:
+    sums, low, high = signal_ranges(plan, sums)
     dial_low, dial_high = _dial_in_band(plan, sums)
     return sums.findings(
         "Responses over the band",
@@ -78,6 +85,7 @@ def _response_table(plan: Plan, sums: Sums, known: Levels | None) -> Findings:
         high_hz=high,
         dial_low_hz=dial_low,
         dial_high_hz=dial_high,
+        services=text_column(names_over(low, high, region=plan.region)),
         rejection_db=np.full(len(sums), None, object) if known is None else _least_rejection_db(known, sums),
     )
 

@@ -17,6 +17,9 @@ WIDE, HEAD = range(32, 11, -1), 9
 """Texts wider than the first of these are wrapped in a table, and narrower ones too until it fits the screen;
 table heads wider than the last are always wrapped."""
 
+ROOMY = range(32, 19, -1)
+"""The same where there is room for columns that an overview holds only then: none is squeezed for their sake."""
+
 MECHANISMS, FEW = "mechanisms", 6
 """The table written as paragraphs, and how many of those an overview holds."""
 
@@ -102,10 +105,23 @@ def _table(result: Result, findings: Findings, *, overview: bool) -> Iterator[st
         if first:
             yield ""
         part = findings.take(slice(first, first + abreast))
-        heads, rows = part.readable(result.plan.rounding, overview=overview, one_side=result.one_side)
-        rows = [[plain(cell) for cell in row] for row in rows]
         share = max(NARROWEST, (WIDTH - WIDE[0]) // len(part))
-        yield from _fitting(heads, rows, (share,) if findings.sideways else WIDE)
+        widths = (share,) if findings.sideways else WIDE
+        if overview and part.spare:
+            lines = _laid_out(result, part, ROOMY, overview=True, roomy=True)
+            if max(map(_width, lines)) <= WIDTH:
+                yield from lines
+                continue
+        yield from _laid_out(result, part, widths, overview=overview)
+
+
+def _laid_out(
+    result: Result, part: Findings, widths: Sequence[int], *, overview: bool, roomy: bool = False
+) -> list[str]:
+    heads, rows = part.readable(
+        result.plan.rounding, overview=overview, one_side=result.one_side, roomy=roomy
+    )
+    return _fitting(heads, [[plain(cell) for cell in row] for row in rows], widths)
 
 
 def _fitting(heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[int]) -> list[str]:

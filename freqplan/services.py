@@ -4,22 +4,30 @@ from __future__ import annotations
 
 import csv
 import functools
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from importlib import resources
 from math import ceil, floor
 
+import numpy as np
+
 from freqplan.errors import ModelRangeError
-from freqplan.hertz import HZ_IN, Rounding, decimal_text
+from freqplan.hertz import HZ_IN, Ratios, Rounding, decimal_text
+from freqplan.plan_reading import REGIONS
 
 AERONAUTICAL_HZ = (108_000_000, 137_000_000)
 """Aeronautical radionavigation and aeronautical voice together, edge to edge."""
 
 
+MOST_NAMED = 5
+"""Services that a caution names."""
+
+
 @dataclass(frozen=True)
 class Service:
-    """One row of the allocation table.
+    """One row of the allocation table, as it holds in one ITU Region.
 
     Attributes
     ----------
@@ -29,8 +37,8 @@ class Service:
         Radio service as the allocation tables call it.
     name : str
         What people at the bench call it.
-    region : str
-        ITU Region, ``1`` to ``3``.
+    region : int
+        ITU Region, 1 to 3.
     source : str
         Where the row comes from.
     safety : bool
@@ -41,13 +49,13 @@ class Service:
     high_hz: int
     service: str
     name: str
-    region: str
+    region: int
     source: str
     safety: bool
 
 
 @functools.cache
-def allocations(region: str = "1") -> tuple[Service, ...]:
+def allocations(region: int = 1) -> tuple[Service, ...]:
     """Return the allocations of one ITU Region, sorted by their lower edge.
 
     Raises
@@ -55,28 +63,74 @@ def allocations(region: str = "1") -> tuple[Service, ...]:
     ModelRangeError
         There is no table for the Region: better than "nobody lives here".
     """
-    table = resources.files("freqplan").joinpath("data/allocations.csv").read_text(encoding="utf-8")
-    services = tuple(_service(row) for row in csv.DictReader(table.splitlines()))
-    chosen = tuple(service for service in services if service.region == region)
-    if not chosen:
-        known = ", ".join(sorted({service.region for service in services}))
+    if region not in REGIONS:
+        known = ", ".join(map(str, REGIONS))
         raise ModelRangeError(f"no allocation table for Region {region}; there is one for Region {known}")
-    return chosen
+    table = resources.files("freqplan").joinpath("data/allocations.csv").read_text(encoding="utf-8")
+    rows = csv.DictReader(table.splitlines())
+    # What is the same in several Regions stands once, so that it cannot differ between them.
+    return tuple(_service(row, region) for row in rows if str(region) in row["region"].split())
 
 
-def _service(row: dict[str, str]) -> Service:
+def _service(row: dict[str, str], region: int) -> Service:
     edges = int(row["low_hz"]), int(row["high_hz"])
-    return Service(*edges, row["service"], row["name"], row["region"], row["source"], row["safety"] == "yes")
+    return Service(*edges, row["service"], row["name"], region, row["source"], row["safety"] == "yes")
 
 
-def services_in(low_hz: Fraction | int, high_hz: Fraction | int, *, region: str = "1") -> tuple[Service, ...]:
+@functools.cache
+def _edges(region: int) -> list[int]:
+    """Return every edge in the table of a Region [Hz], rising and each once."""
+    return sorted({edge for each in allocations(region) for edge in (each.low_hz, each.high_hz)})
+
+
+# Between two neighbouring edges the same services live, so there are few different answers.
+@functools.cache
+def _between(region: int, first: int, last: int) -> tuple[Service, ...]:
+    """Return the services with their upper edge at place `first` or later and their lower one before place `last`."""
+    place = {edge: i for i, edge in enumerate(_edges(region))}
+    return tuple(
+        each for each in allocations(region) if place[each.high_hz] >= first and place[each.low_hz] < last
+    )
+
+
+@functools.cache
+def _names_between(region: int, first: int, last: int) -> tuple[str, ...]:
+    return names_of(_between(region, first, last))
+
+
+def names_over(low: Ratios, high: Ratios, *, region: int = 1) -> list[tuple[str, ...]]:
+    """Return, for each of many ranges, the names of those `services_in` returns for it, each name once.
+
+    Parameters
+    ----------
+    low, high : (k,) Ratios [Hz]
+        Edges of the ranges, none upside down; equal for a single frequency.  Where one is none, nobody lives.
+    region : int
+        ITU Region.
+
+    Raises
+    ------
+    ModelRangeError
+        There is no table for the Region.
+    """
+    known = low.known & high.known
+    low_den, high_den = np.where(known, low.den, 1), np.where(known, high.den, 1)
+    single = low.num * high_den == high.num * low_den
+    # Edges are whole hertz, so whole numbers beside the ends decide the same, and faster than fractions.
+    below = np.searchsorted(_edges(region), low.num // low_den, side="right")
+    above = np.searchsorted(_edges(region), -(-high.num // high_den), side="left")
+    first, last = np.where(single, above, below), np.where(known, np.where(single, below, above), 0)
+    return [_names_between(region, *places) for places in zip(first.tolist(), last.tolist(), strict=True)]
+
+
+def services_in(low_hz: Fraction | int, high_hz: Fraction | int, *, region: int = 1) -> tuple[Service, ...]:
     """Return the services that share some width with a range, or that hold a single frequency.
 
     Parameters
     ----------
     low_hz, high_hz : Fraction or int [Hz]
         Edges of the range; equal for a single frequency, which the edges of a service include.
-    region : str
+    region : int
         ITU Region.
 
     Returns
@@ -91,15 +145,18 @@ def services_in(low_hz: Fraction | int, high_hz: Fraction | int, *, region: str 
     """
     if low_hz > high_hz:
         raise ModelRangeError(f"a range from {low_hz} Hz down to {high_hz} Hz; give the lower edge first")
-    # Edges are whole hertz, so whole numbers beside the ends decide the same, and faster than fractions.
-    low, high, here = floor(low_hz), ceil(high_hz), allocations(region)
-    if low_hz == high_hz:
-        return tuple(each for each in here if each.low_hz <= low and high <= each.high_hz)
-    return tuple(each for each in here if each.low_hz < high and low < each.high_hz)
+    below = bisect_right(_edges(region), floor(low_hz))
+    above = bisect_left(_edges(region), ceil(high_hz))
+    return _between(region, above, below) if low_hz == high_hz else _between(region, below, above)
+
+
+def names_of(services: Iterable[Service]) -> tuple[str, ...]:
+    """Return the names of services, each once."""
+    return tuple(dict.fromkeys(service.name for service in services))
 
 
 def describe(
-    low_hz: Fraction | int, high_hz: Fraction | int, rounding: Rounding, *, region: str = "1", most: int = 4
+    low_hz: Fraction | int, high_hz: Fraction | int, rounding: Rounding, *, region: int = 1, most: int = 4
 ) -> str:
     """Write who lives in a range, each with the edges of its own allocation.
 
@@ -109,7 +166,7 @@ def describe(
         Edges of the range.
     rounding : Rounding
         Gives the unit; the edges are written exactly.
-    region : str
+    region : int
         ITU Region.
     most : int
         Services named; of more, the safety services are named before others and the rest is counted.
@@ -148,10 +205,11 @@ def cautions_for(services: Iterable[Service]) -> tuple[str, ...]:
     tuple of str
         Short sentences, each standing alone.
     """
-    names = list(dict.fromkeys(service.name for service in services if service.safety))
+    names = names_of(service for service in services if service.safety)
     if not names:
         return ()
-    listed = ", ".join(names)
+    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    listed = ", ".join(names[:MOST_NAMED]) + more
     return (
         f"Lives depend on services such as {listed}: never radiate a test signal there, not even for a moment.",
         "If a set may disturb such a service: stop, log time and frequency, report it to the authority.",

@@ -45,6 +45,8 @@ class Kind:
         What to ask for, such as ``"fm-low"``.
     description : str
         One line, for a list to choose from.
+    region : int
+        ITU Region in which such sets are at home; 1 where they are at home in all.
     """
 
     name: str
@@ -65,9 +67,10 @@ class Kind:
     loaded_q: int = 50
     caution: str = ""
     second: str = ""
+    region: int = 1
 
 
-def _fm(name: str, *, low: str = "87.5 MHz", high: str = "108 MHz", oscillator: str) -> Kind:
+def _fm(name: str, *, low: str = "87.5 MHz", high: str = "108 MHz", oscillator: str, region: int = 1) -> Kind:
     where = "above" if oscillator == "high" else "below"
     return Kind(
         name=name,
@@ -86,10 +89,13 @@ def _fm(name: str, *, low: str = "87.5 MHz", high: str = "108 MHz", oscillator: 
         before_rf_stage=1,
         before_mixer=2,
         loaded_q=45,
+        region=region,
     )
 
 
-def _am(name: str, title: str, *, low: str, high: str, raster: str, first_channel: str) -> Kind:
+def _am(
+    name: str, title: str, *, low: str, high: str, raster: str, first_channel: str, region: int = 1
+) -> Kind:
     return Kind(
         name=name,
         description=f"{title} {low.split()[0]}-{high}, {raster} raster, IF 455 kHz, oscillator above",
@@ -105,15 +111,24 @@ def _am(name: str, title: str, *, low: str, high: str, raster: str, first_channe
         bandwidth="9 kHz",
         skirts="16 kHz",
         caution=MAINS,
+        region=region,
     )
 
 
 KINDS: tuple[Kind, ...] = (
     _fm("fm", oscillator="high"),
     _fm("fm-low", oscillator="low"),
-    _fm("fm-76-95", low="76 MHz", high="95 MHz", oscillator="low"),
+    _fm("fm-76-95", low="76 MHz", high="95 MHz", oscillator="low", region=3),
     _am("am", "Medium wave", low="526.5 kHz", high="1606.5 kHz", raster="9 kHz", first_channel="531 kHz"),
-    _am("am-10", "Medium wave", low="530 kHz", high="1700 kHz", raster="10 kHz", first_channel="530 kHz"),
+    _am(
+        "am-10",
+        "Medium wave",
+        low="530 kHz",
+        high="1700 kHz",
+        raster="10 kHz",
+        first_channel="530 kHz",
+        region=2,
+    ),
     _am("long-wave", "Long wave", low="148.5 kHz", high="283.5 kHz", raster="9 kHz", first_channel="153 kHz"),
     _am("short-wave", "Short wave", low="5.9 MHz", high="18 MHz", raster="5 kHz", first_channel="5.9 MHz"),
     Kind(
@@ -185,7 +200,7 @@ def starter(kind: str) -> str:
     fm = found.modulation == "fm"
     template = Template(resources.files("freqplan").joinpath("data/start_plan.toml").read_text("utf-8"))
     text = template.substitute(
-        asdict(found),
+        asdict(found) | {"region": f"{'#' if found.region == 1 else ''}region = {found.region}"},
         side=SIDES[found.oscillator],
         deviation=DEVIATION if fm else "",
         stereo=STEREO if fm else "",

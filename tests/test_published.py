@@ -270,13 +270,30 @@ def test_where_to_feed_in_at_98_on_the_low_side():
 )
 def test_allocations_of_region_1(low, high, service):
     # Netherlands frequency plan 2014 with its ITU footnotes 5.150, 5.180, 5.197A, 5.200; read.
-    edges = {(each.low_hz, each.high_hz): each.service for each in allocations("1")}
+    edges = {(each.low_hz, each.high_hz): each.service for each in allocations(1)}
     assert service in edges[all_mhz(low, high)].lower()
+
+
+@pytest.mark.parametrize("region", [2, 3])
+@pytest.mark.parametrize(
+    ("low", "high", "service"),
+    [
+        ("74.8", "75.2", "aeronautical radionavigation"),
+        ("108", "117.975", "aeronautical radionavigation"),
+        ("117.975", "137", "aeronautical mobile (r)"),
+    ],
+)
+def test_allocations_that_regions_2_and_3_share_with_region_1(low, high, service, region):
+    # Canadian table (Region 2) and Chinese table (Region 3), where they agree with the Netherlands frequency plan
+    # 2014; read.
+    edges = {(each.low_hz, each.high_hz): each for each in allocations(region)}
+    assert edges[all_mhz(low, high)].service.lower() == service
+    assert edges[all_mhz(low, high)].safety
 
 
 def test_ism_and_the_former_fm_band():
     # The same plan: ISM 26.957-27.283, the former FM band 65.9-74; read.
-    edges = {(each.low_hz, each.high_hz) for each in allocations("1")}
+    edges = {(each.low_hz, each.high_hz) for each in allocations(1)}
     assert all_mhz("26.957", "27.283") in edges
     assert all_mhz("65.9", "74") in edges
 
@@ -291,10 +308,11 @@ def test_oscillator_radiation_of_an_fm_set(side, width):
 
 
 def services_of(names):
-    return {service.service.lower() for service in allocations("1") if service.name in names}
+    return {service.service.lower() for service in allocations(1) if service.name in names}
 
 
-def test_images_of_a_high_side_fm_set_meet_navigation_and_then_voice():
+@pytest.mark.parametrize("region", [1, 2, 3])
+def test_images_of_a_high_side_fm_set_meet_navigation_and_then_voice(region):
     # From the allocations of the Netherlands frequency plan 2014 (read) and the equation: image 108.9-129.4;
     # navigation while tuned to 87.5-96.575, voice above; exact.
     plan = fm()
@@ -306,7 +324,7 @@ def test_images_of_a_high_side_fm_set_meet_navigation_and_then_voice():
         ("96.575001", "aeronautical mobile"),
         ("108", "aeronautical mobile"),
     ):
-        (lives,) = services_in(image(plan, mhz(dial)), image(plan, mhz(dial)))
+        (lives,) = services_in(image(plan, mhz(dial)), image(plan, mhz(dial)), region=region)
         assert service in lives.service.lower()
     assert image(plan, mhz("96.575")) == mhz("117.975")
     assert all_mhz("108", "137") == AERONAUTICAL_HZ

@@ -64,6 +64,9 @@ def trial(command: Callable[..., None]) -> Callable[..., None]:
     return click.option("--pad", metavar="DB", help='Try a pad in the aerial lead, such as "10 dB".')(command)
 
 
+region = click.option(
+    "--region", type=click.Choice(["1", "2", "3"]), help="Another ITU Region, for who lives where."
+)
 stations = click.option(
     "--stations", metavar="CSV", help="Who is on the air: a list of names and frequencies."
 )
@@ -83,17 +86,27 @@ def one_reader(plan: str, stations: str | None) -> None:
 
 
 def read_plan(
-    source: str, *, orders: str | None, oscillator: str | None = None, intermediate: str | None = None
+    source: str,
+    *,
+    orders: str | None,
+    oscillator: str | None = None,
+    intermediate: str | None = None,
+    region: str | None = None,
 ) -> Plan:
     """Load a plan and put the values of the command line in place of its own."""
     from freqplan.planfile import load_plan
 
-    changes = (oscillator, read_hertz(intermediate, "--intermediate"), read_orders(orders))
+    intermediate_hz, most = read_hertz(intermediate, "--intermediate"), read_orders(orders)
     plan = load_plan(source)
-    if changes == (None, None, None):
+    if (oscillator, intermediate_hz, most, region) == (None, None, None, None):
         return plan
     try:
-        return plan.with_changes(oscillator=changes[0], intermediate_hz=changes[1], orders=changes[2])
+        return plan.with_changes(
+            oscillator=oscillator,
+            intermediate_hz=intermediate_hz,
+            orders=most,
+            region=int(region) if region else None,
+        )
     except PlanError as error:
         raise PlanError(replace(fault, key=_option_of(fault.key)) for fault in error.faults) from None
 

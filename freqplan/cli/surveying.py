@@ -11,11 +11,13 @@ from freqplan.cli.output import keep_inputs
 @click.command()
 @options.common
 @options.conversion
+@options.region
 @options.stations
 @options.trial
 def survey(
     plan: str, form: str, output: str | None, table: str | None, limit: int | None, orders: str | None,
-    oscillator: str | None, intermediate: str | None, stations: str | None, pad: str | None, notches: tuple[str, ...],
+    oscillator: str | None, intermediate: str | None, region: str | None, stations: str | None, pad: str | None,
+    notches: tuple[str, ...],
 ) -> None:  # fmt: skip
     """Everything over the whole band, and the frequencies to check.
 
@@ -27,7 +29,9 @@ def survey(
     options.one_reader(plan, stations)
     tried = options.read_trial(pad, notches, stations)
     keep_inputs(output, plan, stations)
-    receiver = options.read_plan(plan, orders=orders, oscillator=oscillator, intermediate=intermediate)
+    receiver = options.read_plan(
+        plan, orders=orders, oscillator=oscillator, intermediate=intermediate, region=region
+    )
     result = answer(receiver, options.read_stations(stations), trial=tried)
     options.give(result, form=form, output=output, table=table, limit=limit)
 
@@ -36,12 +40,13 @@ def survey(
 @options.common
 @click.argument("frequency", metavar="FREQ")
 @options.conversion
+@options.region
 @options.stations
 @options.trial
 def channel(
     plan: str, frequency: str, form: str, output: str | None, table: str | None, limit: int | None,
-    orders: str | None, oscillator: str | None, intermediate: str | None, stations: str | None, pad: str | None,
-    notches: tuple[str, ...],
+    orders: str | None, oscillator: str | None, intermediate: str | None, region: str | None, stations: str | None,
+    pad: str | None, notches: tuple[str, ...],
 ) -> None:  # fmt: skip
     """Everything that can be heard at one dial setting.
 
@@ -53,7 +58,9 @@ def channel(
     options.one_reader(plan, stations)
     tried = options.read_trial(pad, notches, stations)
     keep_inputs(output, plan, stations)
-    receiver = options.read_plan(plan, orders=orders, oscillator=oscillator, intermediate=intermediate)
+    receiver = options.read_plan(
+        plan, orders=orders, oscillator=oscillator, intermediate=intermediate, region=region
+    )
     dial_hz = options.read_dial(frequency, receiver)
     result = answer(receiver, dial_hz, options.read_stations(stations), trial=tried)
     options.give(result, form=form, output=output, table=table, limit=limit)
@@ -61,12 +68,13 @@ def channel(
 
 @click.command()
 @options.common
+@options.region
 @click.option(
     "--intermediate", "intermediates", metavar="F", multiple=True, help="A further IF; may be repeated."
 )
 def compare(
     plan: str, form: str, output: str | None, table: str | None, limit: int | None, orders: str | None,
-    intermediates: tuple[str, ...],
+    region: str | None, intermediates: tuple[str, ...],
 ) -> None:  # fmt: skip
     """Oscillator above or below the signal, one IF against another.
 
@@ -75,7 +83,7 @@ def compare(
     from freqplan.comparisons import compare as answer
 
     keep_inputs(output, plan)
-    receiver = options.read_plan(plan, orders=orders)
+    receiver = options.read_plan(plan, orders=orders, region=region)
     chosen = [options.read_hertz(text, "--intermediate") for text in intermediates]
     result = answer(receiver, [hertz for hertz in chosen if hertz is not None])
     options.give(result, form=form, output=output, table=table, limit=limit)
