@@ -185,8 +185,8 @@ COLUMNS: Mapping[str, Column] = {
     "kind": Column(
         "Kind",
         "text",
-        "In the list to check dial, a setting of the set, or outside, a frequency to feed in or listen for; of a product "
-        "its sum.",
+        "In the list to check dial, a setting of the set, or outside, a frequency to feed in or listen for; of a "
+        "product its sum.",
     ),
     "why": Column("Why", "text", "The sum behind it."),
     "what_to_do": Column("What to do", "text", "How to make sure."),

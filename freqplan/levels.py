@@ -229,10 +229,11 @@ class Levels:
         The stronger of `rf_stage_product_dbuv` and `mixer_product_dbuv`, which name the parameters; where one is
         unknown, the other, and it may be more.
         """
-        given = {"signals_hz": signals_hz, "levels_dbuv": levels_dbuv, "dial_hz": dial_hz, "n": n}
         level: Float64 = np.fmax(
-            self.rf_stage_product_dbuv(times, product_hz=product_hz, **given),
-            self.mixer_product_dbuv(times, **given),
+            self.rf_stage_product_dbuv(
+                times, signals_hz, levels_dbuv, product_hz=product_hz, dial_hz=dial_hz, n=n
+            ),
+            self.mixer_product_dbuv(times, signals_hz, levels_dbuv, n=n, dial_hz=dial_hz),
         )
         return level
 
@@ -281,7 +282,9 @@ def _more_ways_db(counts: list[int]) -> float:
 
 
 def _weighed(counts: list[int], levels: list[Float64]) -> Float64:
-    total: Float64 = sum((count * level for count, level in zip(counts, levels, strict=True)), np.float64(0))
+    total: Float64 = functools.reduce(
+        np.add, [count * level for count, level in zip(counts, levels, strict=True)]
+    )
     return total
 
 

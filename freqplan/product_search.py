@@ -1,8 +1,8 @@
 """Where to look for sums of stations, and which of them can be heard at all.
 
-A sum that is received is a signal like any other, so the part of the spectrum in which it lands on the dial follows from
-the equation; and a product can be heard only above a level that is known for each part of the dial.  Both bounds are
-ceilings that leave nothing out: what they pass is judged exactly afterwards.
+A sum that is received is a signal like any other, so the part of the spectrum in which it lands on the dial
+follows from the equation; and a product can be heard only above a level that is known for each part of the dial.
+Both bounds are ceilings that leave nothing out: what they pass is judged exactly afterwards.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ AT_ITS_EDGE_DB = 3.1
 
 
 FARTHEST_TONE_HZ = 53_000
-"""Offset at which a tone is loudest at most: 38 + 15 kHz; farther ones come weakened by the decoder, to less than that."""
+"""Offset at which a tone is loudest at most: 38 + 15 kHz; the decoder weakens farther ones to less than that."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -116,13 +116,12 @@ def searches(
 def _of_family(
     plan: Plan, tuning: Tuning, sums: Sums, low_hz: int, high_hz: int, bursts: bool
 ) -> Iterator[Search]:
-    kinds, n, e = (sums.columns[name] for name in ("kind", "n", "e"))
-    keys = list(zip(kinds, np.asarray(n).tolist(), np.asarray(e).tolist(), strict=True))
+    keys = list(zip(*(sums.array(name).tolist() for name in ("kind", "n", "e")), strict=True))
     places = sorted(range(len(keys)), key=keys.__getitem__)
     for (kind, _, _), same in groupby(places, key=keys.__getitem__):
         own = sums.take(np.array(list(same)))
         first = own.combinations.take(np.array([0]))
-        ends = [int(round(first.signal(dial).rough()[0])) for dial in (low_hz, high_hz)]
+        ends = [round(first.signal(dial).rough()[0]) for dial in (low_hz, high_hz)]
         sits, burst = twice_windows(plan, np.array([sum(map(abs, TIMES[kind]))]))
         single = low_hz == high_hz or int(first.a[0]) == 0
         twice = (int(burst[0]) if bursts else sits) if single else 0

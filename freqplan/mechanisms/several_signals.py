@@ -79,14 +79,14 @@ IF_SPACED_PAIR = Mechanism(
         "oscillator may stand on the other; and another set nearby, tuned to the one, radiates on the other."
     ),
     check=(
-        "Everywhere: it is their difference in the IF, and a 10 dB pad takes 20 dB off it. Only with the dial on one of "
-        "them: the oscillator on the other. Gone when another set is off: that set's oscillator."
+        "Everywhere: it is their difference in the IF, and a 10 dB pad takes 20 dB off it. Only with the dial on one "
+        "of them: the oscillator on the other. Gone when another set is off: that set's oscillator."
     ),
     test=(
         "Tune across the band: what stays is their difference in the IF, and falls 20 dB with a 10 dB pad. What "
         "is there on one of the two only is the oscillator on the other. What goes with another set is that set."
     ),
-    cure="A trap on the stronger one at the aerial socket; a pad; the other oscillator side; the other set farther off.",
+    cure="A trap on the stronger one at the aerial socket; a pad; the other oscillator side; the other set away.",
     caution=LIVE_CHASSIS,
     source="the difference of two signals on the IF: A - B = fI, exact; 47 CFR 73.207 keeps such pairs apart",
 )
