@@ -132,7 +132,7 @@ def hearing(
     usual = np.isnan(heard_there.level_dbuv)
     against = np.where(usual, levels.front_end.wanted_dbuv, heard_there.level_dbuv)
     rejection = levels.rejection_db(m, n, wanted_dbuv=against, **where)
-    broadcast = _is_broadcast(plan, signal_hz)
+    broadcast = broadcast_signals(plan, signal_hz)
     return _judged(
         levels,
         level,
@@ -248,8 +248,8 @@ def is_broadcast_set(plan: Plan) -> bool:
     return plan.band.modulation == "fm" and plan.band.deviation_hz in BROADCAST_DEVIATIONS_HZ
 
 
-def _is_broadcast(plan: Plan, signal_hz: Int64) -> npt.NDArray[np.bool_]:
-    """Return which signals are FM stations: those of the plan's own band and of FM broadcasting."""
+def broadcast_signals(plan: Plan, signal_hz: Int64) -> npt.NDArray[np.bool_]:
+    """Return which signals (k,) [Hz] are FM stations: those of the plan's own band and of FM broadcasting."""
     bands = [(plan.band.low_hz, plan.band.high_hz)]
     bands += [(each.low_hz, each.high_hz) for each in allocations() if each.name.startswith(FM_SERVICE)]
     inside = np.zeros(len(signal_hz), dtype=bool)

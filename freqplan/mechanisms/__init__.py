@@ -9,10 +9,10 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from freqplan.findings import Findings, text_column
-from freqplan.mechanisms import one_signal, own_if, own_oscillator
+from freqplan.mechanisms import decoder, one_signal, own_if, own_oscillator
 from freqplan.mechanisms.kinds import Family, Mechanism, Sums
 
-FAMILIES: tuple[Family, ...] = (one_signal.FAMILY, own_if.FAMILY, own_oscillator.FAMILY)
+FAMILIES: tuple[Family, ...] = (one_signal.FAMILY, own_if.FAMILY, own_oscillator.FAMILY, decoder.FAMILY)
 """Every family that is computed."""
 
 
