@@ -19,6 +19,7 @@ from freqplan.landing import landings
 from freqplan.listening import Listening, Met
 from freqplan.mechanisms import FAMILIES, Family, Sums, explained
 from freqplan.mixing import Tuning
+from freqplan.neighbours import has_decoder, neighbours_at
 from freqplan.reach import reach, twice_windows
 from freqplan.results import Result
 from freqplan.services import names_over
@@ -53,7 +54,7 @@ class Channel(Result):
     """
 
     command: ClassVar[str] = "channel"
-    table_names: ClassVar[tuple[str, ...]] = ("responses", "birdies", "mechanisms")
+    table_names: ClassVar[tuple[str, ...]] = ("responses", "birdies", "neighbours", "mechanisms")
 
     dial_hz: int = field(kw_only=True)
     trial: Trial = field(default=NO_TRIAL, kw_only=True)
@@ -99,6 +100,19 @@ class Channel(Result):
         columns = {**table.columns, "sum": text_column(written)}
         return Findings("Birdies near this dial setting", columns, details=table.details)
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Return the names of the tables: neighbours need stations and a stereo decoder."""
+        has_neighbours = self.stations is not None and has_decoder(self.plan)
+        return tuple(name for name in self.table_names if has_neighbours or name != "neighbours")
+
+    @cached_property
+    def neighbours(self) -> Findings | None:
+        """Tones that listed stations beside make in the stereo decoder; None without stations or decoder."""
+        if "neighbours" not in self.names or self.stations is None:
+            return None
+        return neighbours_at(self.plan, self.stations, self.dial_hz, self.families)
+
     @cached_property
     def mechanisms(self) -> Findings:
         """What is heard here and how, the test that confirms it, and what helps.
@@ -107,7 +121,8 @@ class Channel(Result):
         """
         rows = self.responses.rows()
         heard = [row["mechanism"] for row in rows if row["stations"] or self.stations is None]
-        return explained([*heard, *self.birdies.values("mechanism")], self.families)
+        beside = [] if self.neighbours is None else self.neighbours.values("mechanism")
+        return explained([*heard, *self.birdies.values("mechanism"), *beside], self.families)
 
     @property
     def wanted(self) -> tuple[str, ...] | None:
@@ -156,11 +171,14 @@ class Channel(Result):
     @property
     def _heard(self) -> Iterator[str]:
         """Yield what is heard by its level, worst first, in a sentence each."""
-        rows = [row for row in self.responses.rows() if row["margin_db"] is not None and row["margin_db"] < 0]
+        tables = [self.responses] if self.neighbours is None else [self.responses, self.neighbours]
+        told = (row for table in tables for row in table.rows() if row["margin_db"] is not None)
+        rows = sorted((row for row in told if row["margin_db"] < 0), key=lambda row: row["margin_db"])
         for row in rows[:MOST_HEARD]:
             here = {**row, "heard_on_hz": self.dial_hz, "wanted": self._listening.wanted_name}
             words = heard_words(here, self.plan.rounding, am=self.plan.band.modulation == "am")
-            yield f"{row['station']} by {row['mechanism']}: {words}"
+            stereo = ", in stereo only" if "zone" in row else ""
+            yield f"{row['station']} by {row['mechanism']}: {words}{stereo}"
         if len(rows) > MOST_HEARD:
             yield f"and {len(rows) - MOST_HEARD} more that are heard"
 

@@ -10,6 +10,7 @@ from freqplan.cardlines import EITHER, LEVELS, Card, Line
 from freqplan.dial_lines import birdie_lines, ghost_lines
 from freqplan.findings import Findings
 from freqplan.mechanisms import Mechanism
+from freqplan.neighbour_lines import neighbour_lines
 from freqplan.outside_lines import range_lines
 
 if TYPE_CHECKING:
@@ -31,14 +32,16 @@ def check_list(
     birdies: Findings,
     ghosts: Findings | None,
     stations: StationList | None,
+    neighbours: Findings | None = None,
 ) -> Findings:
     """Return what is worth checking, one line per spot, fan or range, most worth it first.
 
     Harmonics of the IF on a listed station come first: every set makes them, whatever the levels.  What is
     heard by its level follows, by margin; then what has no level; last what stays below being heard.  What
     has no level goes by order of the product, behind the other harmonics of the IF; of equal orders, listed
-    stations come before ranges and the stronger station before the weaker.  With a list, ranges in which no
-    listed station was met come last, but for the image and the IF itself.
+    stations come before ranges and the stronger station before the weaker.  With a list, neighbours in the
+    stereo decoder come late, and ranges in which no listed station was met come last, but for the image and
+    the IF itself.
 
     Parameters
     ----------
@@ -52,6 +55,8 @@ def check_list(
         Those of the survey; None without stations.
     stations : StationList or None
         Levels at the aerial, where the list has them, decide between equal rows.
+    neighbours : Findings, optional
+        Those of the survey, on sets with a stereo decoder.
 
     Returns
     -------
@@ -60,7 +65,12 @@ def check_list(
         what_to_do``, and what is known of the levels.
     """
     card = Card(plan, words, stations)
-    lines = [*birdie_lines(card, birdies), *ghost_lines(card, ghosts), *range_lines(card, responses)]
+    lines = [
+        *birdie_lines(card, birdies),
+        *ghost_lines(card, ghosts),
+        *neighbour_lines(card, neighbours),
+        *range_lines(card, responses),
+    ]
     return _table(_one_a_spot(sorted(_joined(lines), key=lambda line: (*line.urgency, *line.rank))))
 
 

@@ -122,6 +122,12 @@ COLUMNS: Mapping[str, Column] = {
     "zone": Column(
         "By", "text", "mono: the audio band itself; stereo, switching: beats with the decoder's carriers."
     ),
+    "decoder_hz": Column("Against", "pitch", "Carrier of the stereo decoder that it beats with."),
+    "line": Column(
+        "Line",
+        "text",
+        "carrier: of the station beside itself; pilot: 19 kHz from it, by the pilots of both stations.",
+    ),
     "filter_db": Column("IF filter", "level", "What the IF filter takes off the unwanted carrier."),
     "mixer_db": Column("Mixer", "level", "What the mixer adds to the rejection; empty: unknown."),
     "needed_db": Column("Circuits", "level", "What is left for the tuned circuits to do."),
@@ -148,6 +154,21 @@ COLUMNS: Mapping[str, Column] = {
         "Then on",
         "hertz",
         "Setting at which it is heard best with the pad or trap, where that is another one.",
+    ),
+    "difference_hz": Column("Apart", "hertz", "Higher less lower of two stations."),
+    "everywhere": Column(
+        "All over", "text", "The difference of two stations, near the IF: both are heard on every setting."
+    ),
+    "oscillator_on_hz": Column(
+        "Osc. on", "hertz", "Carrier of the pair that the set's own oscillator falls on at that setting."
+    ),
+    "own_oscillator": Column(
+        "Own osc.", "text", "Every setting at which the set's own oscillator stands on one of the two."
+    ),
+    "other_sets_hz": Column(
+        "Other set on",
+        "series",
+        "Station of the two on which another set of the same kind nearby has its oscillator on the other one.",
     ),
     "intermediate_hz": Column("IF", "hertz", "Intermediate frequency."),
     "oscillator_low_hz": Column("Osc. from", "hertz", "Lowest oscillator frequency over the dial."),

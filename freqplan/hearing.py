@@ -134,7 +134,7 @@ def hearing(
     rejection = levels.rejection_db(m, n, wanted_dbuv=against, **where)
     return judged(
         levels, level, rejection, offset=offset, own_offset=own_offset, heard_there=heard_there,
-        broadcast=is_broadcast(plan, signal_hz),
+        broadcast=broadcast_signals(plan, signal_hz),
     )  # fmt: skip
 
 
@@ -257,8 +257,8 @@ def is_broadcast_set(plan: Plan) -> bool:
     return plan.band.modulation == "fm" and plan.band.deviation_hz in BROADCAST_DEVIATIONS_HZ
 
 
-def is_broadcast(plan: Plan, signal_hz: Int64) -> npt.NDArray[np.bool_]:
-    """Return which signals are FM stations: those of the plan's own band and of FM broadcasting."""
+def broadcast_signals(plan: Plan, signal_hz: Int64) -> npt.NDArray[np.bool_]:
+    """Return which signals (k,) [Hz] are FM stations: those of the plan's own band and of FM broadcasting."""
     bands = [(plan.band.low_hz, plan.band.high_hz)]
     bands += [
         (each.low_hz, each.high_hz) for each in allocations(plan.region) if each.name.startswith(FM_SERVICE)

@@ -56,7 +56,8 @@ def landings(
     count = np.maximum(stop - start, 0)
     if count.sum() > MOST_LANDINGS:
         raise ModelRangeError(
-            f"{count.sum()} ghosts, more than {MOST_LANDINGS}: shorten the station list or lower the orders"
+            f"{count.sum()} pairs of a sum and a station, more than {MOST_LANDINGS}: "
+            "shorten the station list or lower the orders"
         )
     rows, steps = spread(count)
     return rows, start[rows] + steps

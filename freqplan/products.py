@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, stack
-from freqplan.hearing import Hearing, is_broadcast, judged, urgency_keys
+from freqplan.hearing import Hearing, broadcast_signals, judged, urgency_keys
 from freqplan.hertz import Int64, Ratios
 from freqplan.judging import HEARD_COLUMNS, Judge, Landed, heard_where_best, settings
 from freqplan.levels import Levels, levels_of
@@ -233,7 +233,7 @@ class _Maker:
         )  # fmt: skip
 
     def _judge(self, known: Levels, search: Search, sums: StationSums, hit: Landed) -> Judge:
-        every = is_broadcast(self.plan, self.stations.frequency_hz)
+        every = broadcast_signals(self.plan, self.stations.frequency_hz)
 
         def judge(rows: Int64, setting: Int64) -> Hearing:
             there = on_air(known, self.stations, setting)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from freqplan.level_remarks import about_levels
 from freqplan.mechanisms import one_signal
 from freqplan.mixing import Tuning
+from freqplan.neighbours import has_decoder
 from freqplan.oscillators import oscillator_range
 from freqplan.responses import signal_ranges
 from freqplan.services import cautions_for, services_in
@@ -20,6 +21,11 @@ if TYPE_CHECKING:
 BENCH_CAUTION = (
     "Test signals go by cable and through a pad into the aerial socket, never to an aerial. A set without a mains "
     "transformer can have a live chassis: isolating transformer first."
+)
+
+PILOTS = (
+    "In the stereo decoder every station counts with its pilot and without its programme. The pilot of the one "
+    "tuned in makes the same tones as the other's: those by pilots sway, up to 6 dB louder than told."
 )
 
 
@@ -54,7 +60,9 @@ def _assumptions(plan: Plan, stations: StationList | None, card: bool) -> Iterat
         yield from _about(plan, stations)
         if card:
             yield "Ranges without a listed station come last in that list, but for the image and the IF itself."
-    yield "Sums of several stations, clocks, decoder and other sets in the house are not computed."
+        if has_decoder(plan):
+            yield PILOTS
+    yield "Clocks are not computed; other sets in the house have their own command, receivers."
     yield about_the_region(plan)
 
 

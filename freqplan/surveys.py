@@ -7,14 +7,21 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
 
+import numpy as np
+
 from freqplan.birdies import birdies
 from freqplan.changes import NO_TRIAL, Trial, changes
 from freqplan.checklist import check_list
 from freqplan.errors import ModelRangeError
-from freqplan.findings import Findings
+from freqplan.findings import Findings, stack
 from freqplan.ghosts import by_margin, channel_hits, ghosts
+from freqplan.heard import COLUMNS as HEARD_COLUMNS
+from freqplan.heard import DETAILS as HEARD_DETAILS
 from freqplan.heard import heard
+from freqplan.if_pairs import if_pairs
 from freqplan.mechanisms import FAMILIES, Family, catalogue, explained
+from freqplan.neighbour_lines import heard_neighbours
+from freqplan.neighbours import has_decoder, neighbours
 from freqplan.oscillators import oscillators
 from freqplan.responses import responses
 from freqplan.results import Result
@@ -30,7 +37,8 @@ class Survey(Result):
 
     command: ClassVar[str] = "survey"
     table_names: ClassVar[tuple[str, ...]] = (
-        "check_list", "changes", "heard", "oscillators", "birdies", "ghosts", "responses", "mechanisms",
+        "check_list", "changes", "heard", "oscillators", "birdies", "ghosts", "if_pairs", "neighbours", "responses",
+        "mechanisms",
     )  # fmt: skip
     on_request: ClassVar[tuple[str, ...]] = ("channel_hits",)
 
@@ -38,8 +46,13 @@ class Survey(Result):
 
     @property
     def names(self) -> tuple[str, ...]:
-        """Return the names of the tables: ghosts and what changes need stations, what is heard also a front end."""
-        left_out = set() if self.stations is not None else {"ghosts", "heard", "changes"}
+        """Return the names of the tables.
+
+        All that speaks of stations needs a list; neighbours also a stereo decoder, what is heard a front end.
+        """
+        needs_stations = {"ghosts", "if_pairs", "neighbours", "heard", "changes"}
+        left_out = set() if self.stations is not None else needs_stations
+        left_out |= set() if has_decoder(self.plan) else {"neighbours"}
         left_out |= {"heard"} if self.plan.front_end is None else set()
         left_out |= set() if self.trial else {"changes"}
         return tuple(name for name in self.table_names if name not in left_out)
@@ -88,7 +101,22 @@ class Survey(Result):
         """
         if self.ghosts is None:
             raise ModelRangeError("what is heard needs a station list")
-        return heard(self.plan, self.ghosts)
+        table = heard(self.plan, self.ghosts)
+        parts = [table, heard_neighbours(self.plan, self.neighbours)] if self.neighbours else [table]
+        whole = stack(table.title, parts, HEARD_COLUMNS, details=HEARD_DETAILS)
+        return whole.take(np.argsort(whole.floats("margin_db"), kind="stable"))
+
+    @cached_property
+    def if_pairs(self) -> Findings | None:
+        """Pairs of listed stations an IF apart, and what can come of each; None without a station list."""
+        return None if self.stations is None else if_pairs(self.plan, self.sides, self.stations)
+
+    @cached_property
+    def neighbours(self) -> Findings | None:
+        """Tones that listed stations make in the stereo decoder; None without stations, decoder or this mechanism."""
+        if self.stations is None or not has_decoder(self.plan):
+            return None
+        return neighbours(self.plan, self.stations, self.families)
 
     @cached_property
     def changes(self) -> Findings:
@@ -117,12 +145,13 @@ class Survey(Result):
             birdies=self.birdies,
             ghosts=self.ghosts,
             stations=self.stations,
+            neighbours=self.neighbours,
         )
 
     @cached_property
     def mechanisms(self) -> Findings:
         """What each mechanism named in the other tables is, how to confirm it, and what helps."""
-        tables = (self.birdies, self.ghosts, self.responses)
+        tables = (self.birdies, self.ghosts, self.neighbours, self.responses)
         ids = [name for table in tables if table is not None for name in table.values("mechanism")]
         return explained(ids, self.families)
 

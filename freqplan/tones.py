@@ -40,6 +40,9 @@ SWITCHING_HARMONICS = (3, 5)
 """A decoder that switches between left and right multiplies by a square wave, which holds the n-th harmonic of the
 subcarrier, n odd, at 1/n of its strength.  The 7th, on 266 kHz, is left to the IF filter."""
 
+PILOT_PERCENT = 10
+"""Share of the pilot in the peak deviation; 8 to 10 in Rec. ITU-R BS.450, from memory."""
+
 NO_TONE_HZ = -1
 """Stands for the pitch where no tone is heard."""
 
@@ -71,6 +74,44 @@ _STEREO = Zone(SUBCARRIER_HZ, 1.0, "stereo")
 _SWITCHING = tuple(Zone(n * SUBCARRIER_HZ, 1 / n, "switching") for n in SWITCHING_HARMONICS)
 
 _FM_ZONES = {"none": (_MONO,), "filtered": (_MONO, _STEREO), "switching": (_MONO, _STEREO, *_SWITCHING)}
+
+
+@dataclass(frozen=True)
+class Sideline:
+    """A spectral line of a station that carries a pilot and no programme.
+
+    Attributes
+    ----------
+    name : str
+        ``"carrier"`` or ``"pilot"``.
+    pilots : int
+        How many times 19 kHz it lies farther from the wanted carrier than its own carrier does; -1 is nearer.
+    level_db : float [dB]
+        Level against the carrier.
+    """
+
+    name: str
+    pilots: int
+    level_db: float
+
+
+CARRIER = Sideline("carrier", 0, 0.0)
+
+
+def sidelines(deviation_hz: int) -> tuple[Sideline, ...]:
+    """Return the lines of a station with a pilot: its carrier, and the first ones on either side.
+
+    They stand ``20 lg(J1(b) / J0(b))`` against the carrier, b being the pilot's deviation over 19 kHz: -13.9 dB for
+    7.5 kHz.  The pilot of the wanted station makes the same tones: of two that drift they sway, up to 6 dB louder.
+    """
+    if deviation_hz == 0:
+        return (CARRIER,)
+    index = deviation_hz * PILOT_PERCENT / (100 * PILOT_HZ)
+    # Bessel functions as integrals over one turn: the mean of so many steps is exact to rounding.
+    turn = np.linspace(0, 2 * np.pi, 128, endpoint=False)
+    first, zeroth = (np.mean(np.cos(order * turn - index * np.sin(turn))) for order in (1, 0))
+    level_db = float(20 * np.log10(np.abs(first / zeroth)))
+    return (CARRIER, Sideline("pilot", -1, level_db), Sideline("pilot", 1, level_db))
 
 
 def zones(modulation: str, decoder: str, audio_hz: int) -> tuple[Zone, ...]:
@@ -206,14 +247,7 @@ def loudest(
     deviation_hz: int,
     deemphasis_us: float,
 ) -> tuple[Int64, Float64]:
-    """Return pitch and loudness of the loudest note among all zones.
-
-    Parameters
-    ----------
-    zones : sequence of Zone
-        Those of the set.
-    modulation, offset_hz, ratio_db, deviation_hz, deemphasis_us
-        As for `loudness_db`.
+    """Return pitch and loudness of the loudest note among all zones; the other parameters as for `loudness_db`.
 
     Returns
     -------

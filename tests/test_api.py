@@ -69,7 +69,10 @@ def test_results_are_frozen(result):
 
 
 def test_an_unknown_table_is_answered_with_those_there_are():
-    with pytest.raises(FreqplanError, match="there are: check_list, oscillators, birdies, ghosts, responses"):
+    with pytest.raises(
+        FreqplanError,
+        match="there are: check_list, oscillators, birdies, ghosts, if_pairs, neighbours, responses",
+    ):
         RESULTS["survey"].to_dataframe("ghost")
     with pytest.raises(FreqplanError, match="there are: check_list, oscillators, birdies, responses"):
         RESULTS["survey without stations"].table("ghosts")

@@ -24,7 +24,9 @@ from tonesets import (
 )
 
 from freqplan.tones import (
+    PILOT_HZ,
     pitches_hz,
+    sidelines,
 )
 
 # A sampled discriminator and stereo decoder. The record lasts 1 ms, so that Fourier line k is k kHz.
@@ -75,8 +77,13 @@ def audio(waveform):
 
 
 def left_and_right(ratio, offset_khz, decoder):
+    """Lines of both loudspeakers of two bare carriers [Hz of deviation]."""
+    return decoded(carriers(ratio, offset_khz), decoder)
+
+
+def decoded(envelope, decoder):
     """Lines of both loudspeakers behind discriminator and decoder [Hz of deviation]."""
-    multiplex = discriminator(carriers(ratio, offset_khz))
+    multiplex = discriminator(envelope)
     total = audio(multiplex)
     if decoder == "none":
         return lines(total), lines(total)
@@ -144,6 +151,84 @@ def test_zero_beat_is_a_shift_and_no_tone(zone):
     assert heard(SWITCHING, offset_khz) == [None]
     left, _ = left_and_right(1e-4, offset_khz, "switching")
     assert np.abs(left[1:]).max() < 1e-3 * abs(left[0])
+
+
+# A neighbour with a pilot
+
+
+PILOT_LINE = PILOT_HZ // KHZ
+PILOT_TURN = DEVIATION_HZ / 10 / PILOT_HZ
+
+
+def pilot(phase=1):
+    """Envelope of a station with a pilot of a tenth of the deviation and no programme."""
+    return np.exp(1j * phase * PILOT_TURN * np.sin(2 * np.pi * PILOT_LINE * TURNS))
+
+
+def beside_one_with_a_pilot(ratio, offset_khz):
+    """Envelope of a bare wanted carrier and a station whose carrier, as a line of its spectrum, is `ratio`."""
+    wave = pilot()
+    return 1 + ratio * np.exp(2j * np.pi * offset_khz * TURNS) * wave / abs(np.mean(wave))
+
+
+def pitches_of_lines(own_zones, offset_khz):
+    """Each zone and line of the station, the first ones of the pilot, with the pitch it gives [kHz]."""
+    for zone in own_zones:
+        for pilots in (-1, 0, 1):
+            line_khz = abs(offset_khz) + pilots * PILOT_LINE
+            pitch_khz = abs(abs(line_khz) - zone.carrier_hz // KHZ)
+            if pitch_khz < AUDIO_LINES:
+                yield zone, pilots, line_khz, pitch_khz
+
+
+@pytest.mark.parametrize("decoder", SETS)
+@pytest.mark.parametrize("sign", [1, -1])
+def test_a_pilot_gives_the_pitch_and_loudness_of_its_lines(decoder, sign):
+    ratio, tried = 0.001, set()
+    lines_of = {line.pilots: line for line in sidelines(DEVIATION_HZ)}
+    for offset_khz in range(15, 225, 5 if decoder == "none" else 3):
+        left, right = decoded(beside_one_with_a_pilot(ratio, sign * offset_khz), decoder)
+        # What mono hears is the same left and right, what the decoder makes is in anti-phase.
+        found = {True: (left + right) / 2, False: (left - right) / 2}
+        tones = list(pitches_of_lines(SETS[decoder], offset_khz))
+        places = [(zone.name == "mono", pitch_khz) for zone, *_, pitch_khz in tones]
+        for place, (zone, pilots, line_khz, pitch_khz) in zip(places, tones, strict=True):
+            # A pitch that two lines share is the sum of both, by their phases.
+            if not pitch_khz or places.count(place) > 1:
+                continue
+            level_db = 20 * math.log10(ratio) + lines_of[pilots].level_db
+            stated = 10 ** (loudness(zone, line_khz * KHZ, level_db) / 20) * DEVIATION_HZ
+            level = abs(found[place[0]][pitch_khz])
+            assert level == pytest.approx(stated, rel=THREE_PERCENT), (offset_khz, pilots)
+            tried.add((zone.carrier_hz, pilots))
+    # From 15 kHz on neither the carrier nor the farther line of its pilot is in the audio band itself.
+    assert tried == {(zone.carrier_hz, line) for zone in SETS[decoder] for line in lines_of} - {
+        (0, 0),
+        (0, 1),
+    }
+
+
+def test_a_neighbour_at_100_gives_14_and_5_and_at_200_10_and_9_kilohertz():
+    for offset_khz, expected in ((100, {14, 5}), (150, set()), (200, {10, 9})):
+        left, _ = decoded(beside_one_with_a_pilot(0.001, offset_khz), "switching")
+        # The second lines of the pilot, -34 dB, are a fiftieth of the first one in the loudest of these.
+        loud = np.abs(left[1:]) > 0.01 * 0.001 * offset_khz * KHZ
+        assert set(np.flatnonzero(loud) + 1) == expected
+
+
+def test_the_pilot_of_the_wanted_station_makes_the_same_tones():
+    """Of pilots in step nothing is left, of opposite ones both add up; in between they sway."""
+    ratio, offset_khz, pitch = 0.001, 100, 5
+    beat = ratio * np.exp(2j * np.pi * offset_khz * TURNS)
+
+    def tone(wanted, other):
+        left, _ = decoded(wanted + beat * other, "switching")
+        return abs(left[pitch])
+
+    alone = tone(1, pilot())
+    assert tone(pilot(), 1) == pytest.approx(alone, rel=THREE_PERCENT)
+    assert tone(pilot(), pilot()) < alone / 100
+    assert 20 * math.log10(tone(pilot(-1), pilot()) / alone) == pytest.approx(6, abs=0.6)
 
 
 # AM

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from freqplan.findings import Findings, text_column
-from freqplan.mechanisms import one_signal, own_if, own_oscillator, several_signals
+from freqplan.mechanisms import decoder, one_signal, own_if, own_oscillator, several_signals
 from freqplan.mechanisms.kinds import Family, Mechanism, Sums
 
 FAMILIES: tuple[Family, ...] = (
@@ -17,6 +17,7 @@ FAMILIES: tuple[Family, ...] = (
     own_if.FAMILY,
     own_oscillator.FAMILY,
     several_signals.FAMILY,
+    decoder.FAMILY,
 )
 """Every family that is computed."""
 
