@@ -135,7 +135,11 @@ def changes(
     """
     after = ghost_table(plan, sides, trial.applied(plan, stations), families)
     tables = [_of_ghosts(plan, stations, trial, ghosts, after), _of_birdies(plan, stations, trial, birdies)]
-    table = stack("What the pad or trap changes", tables, COLUMNS, details=DETAILS)
+    return by_worse(stack("What the pad or trap changes", tables, COLUMNS, details=DETAILS))
+
+
+def by_worse(table: Findings) -> Findings:
+    """Return changes by what is heard before or after, first by margin; then unknown ones by order; then the rest."""
     worse = np.fmin(table.floats("margin_db"), table.floats("margin_after_db"))
     return table.take(np.lexsort((table.floats("order"), *urgency_keys(worse))))
 

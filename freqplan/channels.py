@@ -20,6 +20,7 @@ from freqplan.listening import Listening, Met
 from freqplan.mechanisms import FAMILIES, Family, Sums, explained
 from freqplan.mixing import Tuning
 from freqplan.neighbours import has_decoder, neighbours_at
+from freqplan.products import Products, products_at
 from freqplan.reach import reach, twice_windows
 from freqplan.results import Result
 from freqplan.services import names_over
@@ -54,10 +55,11 @@ class Channel(Result):
     """
 
     command: ClassVar[str] = "channel"
-    table_names: ClassVar[tuple[str, ...]] = ("responses", "birdies", "neighbours", "mechanisms")
+    table_names: ClassVar[tuple[str, ...]] = ("responses", "birdies", "products", "neighbours", "mechanisms")
 
     dial_hz: int = field(kw_only=True)
     trial: Trial = field(default=NO_TRIAL, kw_only=True)
+    every_product: bool = field(default=False, kw_only=True)
 
     @cached_property
     def _listening(self) -> Listening:
@@ -102,9 +104,27 @@ class Channel(Result):
 
     @property
     def names(self) -> tuple[str, ...]:
-        """Return the names of the tables: neighbours need stations and a stereo decoder."""
-        has_neighbours = self.stations is not None and has_decoder(self.plan)
-        return tuple(name for name in self.table_names if has_neighbours or name != "neighbours")
+        """Return the names of the tables: sums need stations, neighbours also a stereo decoder."""
+        left_out = set() if has_decoder(self.plan) else {"neighbours"}
+        left_out |= set() if self.stations is not None else {"products", "neighbours"}
+        return tuple(name for name in self.table_names if name not in left_out)
+
+    @cached_property
+    def _products(self) -> Products | None:
+        if self.stations is None:
+            return None
+        return products_at(
+            self.plan, self.sides, self.stations, self.dial_hz, self.families, every=self.every_product
+        )
+
+    @cached_property
+    def products(self) -> Findings | None:
+        """Sums of two and three listed stations that land here; None without a station list.
+
+        Those within half the IF filter, and of those whose modulation reaches in what is heard by its level; the order
+        is that of the ghosts.
+        """
+        return None if self._products is None else self._products.table
 
     @cached_property
     def neighbours(self) -> Findings | None:
@@ -121,8 +141,9 @@ class Channel(Result):
         """
         rows = self.responses.rows()
         heard = [row["mechanism"] for row in rows if row["stations"] or self.stations is None]
-        beside = [] if self.neighbours is None else self.neighbours.values("mechanism")
-        return explained([*heard, *self.birdies.values("mechanism"), *beside], self.families)
+        for table in (self.birdies, self.products, self.neighbours):
+            heard += [] if table is None else table.values("mechanism")
+        return explained(heard, self.families)
 
     @property
     def wanted(self) -> tuple[str, ...] | None:
@@ -143,8 +164,15 @@ class Channel(Result):
             "wanted": None if self.wanted is None else list(self.wanted),
             "wanted_dbuv": self._listening.wanted_dbuv,
             "rejection_against_dbuv": self._listening.against_dbuv,
+            **({} if self._products is None else {"products_total": self._products.total}),
             **self.trial.to_dict(),
         }
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """Return the defaults in force, the limits of the computation, and which sums of stations are left out."""
+        left_out = "" if self._products is None else self._products.remark
+        return (*super().assumptions, *([left_out] if left_out else []))
 
     @property
     def headlines(self) -> tuple[str, ...]:
@@ -171,14 +199,14 @@ class Channel(Result):
     @property
     def _heard(self) -> Iterator[str]:
         """Yield what is heard by its level, worst first, in a sentence each."""
-        tables = [self.responses] if self.neighbours is None else [self.responses, self.neighbours]
+        tables = [table for table in (self.responses, self.products, self.neighbours) if table is not None]
         told = (row for table in tables for row in table.rows() if row["margin_db"] is not None)
         rows = sorted((row for row in told if row["margin_db"] < 0), key=lambda row: row["margin_db"])
         for row in rows[:MOST_HEARD]:
             here = {**row, "heard_on_hz": self.dial_hz, "wanted": self._listening.wanted_name}
             words = heard_words(here, self.plan.rounding, am=self.plan.band.modulation == "am")
             stereo = ", in stereo only" if "zone" in row else ""
-            yield f"{row['station']} by {row['mechanism']}: {words}{stereo}"
+            yield f"{row.get('station') or ', '.join(row['stations'])} by {row['mechanism']}: {words}{stereo}"
         if len(rows) > MOST_HEARD:
             yield f"and {len(rows) - MOST_HEARD} more that are heard"
 
@@ -189,6 +217,7 @@ def channel(
     stations: StationList | None = None,
     *,
     trial: Trial = NO_TRIAL,
+    every_product: bool = False,
     families: tuple[Family, ...] = FAMILIES,
 ) -> Channel:
     """Compute everything that can be heard at one dial setting.
@@ -203,6 +232,8 @@ def channel(
         Who is on the air.
     trial : Trial
         A pad or traps at the aerial: what they change is told beside what is there without them.
+    every_product : bool
+        Whether all sums of stations are listed, also where they are more than anybody reads.
     families : tuple of Family
         The mechanisms to compute.
 
@@ -217,7 +248,14 @@ def channel(
     """
     if trial and stations is None:
         raise ModelRangeError("what a pad or a trap changes needs a station list")
-    return Channel(plan, stations, families, dial_hz=_on_the_dial(plan, frequency_hz), trial=trial)
+    return Channel(
+        plan,
+        stations,
+        families,
+        dial_hz=_on_the_dial(plan, frequency_hz),
+        trial=trial,
+        every_product=every_product,
+    )
 
 
 def _on_the_dial(plan: Plan, frequency_hz: int) -> int:

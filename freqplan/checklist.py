@@ -12,6 +12,7 @@ from freqplan.findings import Findings
 from freqplan.mechanisms import Mechanism
 from freqplan.neighbour_lines import neighbour_lines
 from freqplan.outside_lines import range_lines
+from freqplan.product_lines import product_lines
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -33,6 +34,7 @@ def check_list(
     ghosts: Findings | None,
     stations: StationList | None,
     neighbours: Findings | None = None,
+    products: Findings | None = None,
 ) -> Findings:
     """Return what is worth checking, one line per spot, fan or range, most worth it first.
 
@@ -57,6 +59,8 @@ def check_list(
         Levels at the aerial, where the list has them, decide between equal rows.
     neighbours : Findings, optional
         Those of the survey, on sets with a stereo decoder.
+    products : Findings, optional
+        Those of the survey, with stations.
 
     Returns
     -------
@@ -68,6 +72,7 @@ def check_list(
     lines = [
         *birdie_lines(card, birdies),
         *ghost_lines(card, ghosts),
+        *product_lines(card, products),
         *neighbour_lines(card, neighbours),
         *range_lines(card, responses),
     ]

@@ -65,6 +65,7 @@ COLUMNS: Mapping[str, Column] = {
     "dial_low_hz": Column("Dial from", "hertz", "Lower end of the part of the dial concerned."),
     "dial_high_hz": Column("Dial to", "hertz", "Upper end of the part of the dial concerned."),
     "channel_hz": Column("Channel", "dial", "Channel nearest to the exact dial setting."),
+    "stations_hz": Column("Their frequencies", "series", "Carriers of those stations, in the same order."),
     "stations": Column("Stations", "names", "Listed stations that take part."),
     "beat_hz": Column(
         "Beat",

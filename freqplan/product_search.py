@@ -139,10 +139,13 @@ class Threshold:
         What the plan says of levels.
     stations : StationList
         Who is on the air.
+    dial_hz : int or None [Hz]
+        Where the dial stands; None where it runs over the band.
     """
 
     known: Levels
     stations: StationList
+    dial_hz: int | None = None
 
     @cached_property
     def level_dbuv(self) -> Float64:
@@ -175,6 +178,11 @@ class Threshold:
         plan = self.known.plan
         where = np.union1d(plan.channels_hz, carriers_inside(plan, self.stations))
         return where, self.least_dbuv(on_air(self.known, self.stations, where))
+
+    @cached_property
+    def _here_dbuv(self) -> float:
+        """The level from which a product can be heard where the dial stands."""
+        return float(self.least_dbuv(on_air(self.known, self.stations, np.array([self.dial_hz])))[0])
 
     def over(self, search: Search, low_hz: int, high_hz: int) -> float:
         """Return a level below which nothing that lands on a part of the dial is heard anywhere [dB(uV)].
@@ -219,13 +227,23 @@ class Threshold:
 
     def candidates(self, search: Search, listed: Listing) -> Iterator[StationSums]:
         """Yield all sums that may be heard, and few others, part by part; those of unknown level are not among them."""
+        if self.dial_hz is not None:
+            here = (self.dial_hz, self.dial_hz)
+            yield from self._strong(search, listed, here, (search.low_hz, search.high_hz), self._here_dbuv)
+            return
         band, window = self.known.plan.band, self._window_hz(search)
         for first, last, lowest, highest in self.cells(search):
             # A product is judged a little beside its exact setting too.
             low, high = max(first - window, band.low_hz), min(last + window, band.high_hz)
-            ceiling = self.known.most_product_db(search.times, search.n, low_hz=low, high_hz=high)
-            lost = self.known.selectivity.least_before_rf_stage_db(self.stations.frequency_hz, low, high)
-            yield from listed.above(
-                search.kind, lowest, highest, level_db=self.level_dbuv - lost,
-                least_db=self.over(search, first, last) - ceiling,
-            )  # fmt: skip
+            least = self.over(search, first, last)
+            yield from self._strong(search, listed, (low, high), (lowest, highest), least)
+
+    def _strong(
+        self, search: Search, listed: Listing, dial: tuple[int, int], sums: tuple[int, int], least_dbuv: float
+    ) -> Iterator[StationSums]:
+        """Yield the sums in a range that can come to a level somewhere on a part of the dial."""
+        low, high = dial
+        ceiling = self.known.most_product_db(search.times, search.n, low_hz=low, high_hz=high)
+        lost = self.known.selectivity.least_before_rf_stage_db(self.stations.frequency_hz, low, high)
+        level = self.level_dbuv - lost
+        yield from listed.above(search.kind, *sums, level_db=level, least_db=least_dbuv - ceiling)

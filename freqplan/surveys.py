@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import numpy as np
 
 from freqplan.birdies import birdies
-from freqplan.changes import NO_TRIAL, Trial, changes
+from freqplan.changes import NO_TRIAL, Trial, by_worse, changes
 from freqplan.checklist import check_list
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, stack
@@ -23,6 +23,9 @@ from freqplan.mechanisms import FAMILIES, Family, catalogue, explained
 from freqplan.neighbour_lines import heard_neighbours
 from freqplan.neighbours import has_decoder, neighbours
 from freqplan.oscillators import oscillators
+from freqplan.product_changes import product_changes
+from freqplan.product_lines import heard_products
+from freqplan.products import Products, products
 from freqplan.responses import responses
 from freqplan.results import Result
 
@@ -37,12 +40,13 @@ class Survey(Result):
 
     command: ClassVar[str] = "survey"
     table_names: ClassVar[tuple[str, ...]] = (
-        "check_list", "changes", "heard", "oscillators", "birdies", "ghosts", "if_pairs", "neighbours", "responses",
-        "mechanisms",
+        "check_list", "changes", "heard", "oscillators", "birdies", "ghosts", "products", "if_pairs", "neighbours",
+        "responses", "mechanisms",
     )  # fmt: skip
     on_request: ClassVar[tuple[str, ...]] = ("channel_hits",)
 
     trial: Trial = field(default=NO_TRIAL, kw_only=True)
+    every_product: bool = field(default=False, kw_only=True)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -50,7 +54,7 @@ class Survey(Result):
 
         All that speaks of stations needs a list; neighbours also a stereo decoder, what is heard a front end.
         """
-        needs_stations = {"ghosts", "if_pairs", "neighbours", "heard", "changes"}
+        needs_stations = {"ghosts", "products", "if_pairs", "neighbours", "heard", "changes"}
         left_out = set() if self.stations is not None else needs_stations
         left_out |= set() if has_decoder(self.plan) else {"neighbours"}
         left_out |= {"heard"} if self.plan.front_end is None else set()
@@ -102,9 +106,28 @@ class Survey(Result):
         if self.ghosts is None:
             raise ModelRangeError("what is heard needs a station list")
         table = heard(self.plan, self.ghosts)
-        parts = [table, heard_neighbours(self.plan, self.neighbours)] if self.neighbours else [table]
+        parts = [table]
+        if self.products is not None:
+            parts.append(heard_products(self.plan, self.products))
+        if self.neighbours is not None:
+            parts.append(heard_neighbours(self.plan, self.neighbours))
         whole = stack(table.title, parts, HEARD_COLUMNS, details=HEARD_DETAILS)
         return whole.take(np.argsort(whole.floats("margin_db"), kind="stable"))
+
+    @cached_property
+    def _products(self) -> Products | None:
+        if self.stations is None:
+            return None
+        return products(self.plan, self.sides, self.stations, self.families, every=self.every_product)
+
+    @cached_property
+    def products(self) -> Findings | None:
+        """Sums of two and three listed stations that are received; None without a station list.
+
+        In the order of the ghosts.  Of more than `products.MOST_LISTED` only those that matter, unless
+        ``every_product`` asks for all.
+        """
+        return None if self._products is None else self._products.table
 
     @cached_property
     def if_pairs(self) -> Findings | None:
@@ -130,10 +153,21 @@ class Survey(Result):
         before = self._judged
         if before is None or self.stations is None:
             raise ModelRangeError("what a pad or a trap changes needs a station list")
-        return changes(
+        table = changes(
             self.plan, self.sides, self.stations, self.trial, ghosts=before, birdies=self.birdies,
             families=self.families,
         )  # fmt: skip
+        return by_worse(
+            stack(table.title, [table, self._product_changes], list(table.columns), details=table.details)
+        )
+
+    @property
+    def _product_changes(self) -> Findings:
+        assert self.stations is not None
+        assert self.products is not None
+        tried = self.trial.applied(self.plan, self.stations)
+        after = products(self.plan, self.sides, tried, self.families, every=self.every_product)
+        return product_changes(self.plan, self.stations, self.trial, before=self.products, after=after.table)
 
     @cached_property
     def check_list(self) -> Findings:
@@ -146,12 +180,13 @@ class Survey(Result):
             ghosts=self.ghosts,
             stations=self.stations,
             neighbours=self.neighbours,
+            products=self.products,
         )
 
     @cached_property
     def mechanisms(self) -> Findings:
         """What each mechanism named in the other tables is, how to confirm it, and what helps."""
-        tables = (self.birdies, self.ghosts, self.neighbours, self.responses)
+        tables = (self.birdies, self.ghosts, self.products, self.neighbours, self.responses)
         ids = [name for table in tables if table is not None for name in table.values("mechanism")]
         return explained(ids, self.families)
 
@@ -175,8 +210,15 @@ class Survey(Result):
         """Return how many stations were used."""
         return {
             "stations_used": None if self.stations is None else len(self.stations),
+            **({} if self._products is None else {"products_total": self._products.total}),
             **self.trial.to_dict(),
         }
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """Return the defaults in force, the limits of the computation, and which sums of stations are left out."""
+        left_out = "" if self._products is None else self._products.remark
+        return (*super().assumptions, *([left_out] if left_out else []))
 
     @property
     def headlines(self) -> tuple[str, ...]:
@@ -189,20 +231,26 @@ class Survey(Result):
         return (*super().headlines, listed, *tried, *self._counts())
 
     def _counts(self) -> Iterator[str]:
-        """Yield how many ghosts are heard by their level, how many are not, and how many have none."""
-        if self.plan.front_end is None or self.ghosts is None:
+        """Yield how many ghosts and sums of stations are heard by their level."""
+        if self.plan.front_end is None or self.ghosts is None or self._products is None:
             return
         margins = self.ghosts.values("margin_db")
-        unknown = margins.count(None)
-        heard = sum(margin is not None and margin < 0 for margin in margins)
+        unknown, heard = margins.count(None), _heard_of(margins)
         yield (
             f"{len(margins)} ghosts of listed stations: {heard} heard by their level, {unknown} of unknown level, "
             f"{len(margins) - heard - unknown} below being heard"
         )
+        if self._products.total:
+            heard = _heard_of(self._products.table.values("margin_db"))
+            yield f"{self._products.total} sums of two and three of them: {heard} heard by their level"
+
+
+def _heard_of(margins: list[float | None]) -> int:
+    return sum(margin is not None and margin < 0 for margin in margins)
 
 
 def survey(
-    plan: Plan, stations: StationList | None = None, *, trial: Trial = NO_TRIAL,
+    plan: Plan, stations: StationList | None = None, *, trial: Trial = NO_TRIAL, every_product: bool = False,
     families: tuple[Family, ...] = FAMILIES,
 ) -> Survey:  # fmt: skip
     """Survey a plan over its whole band: every response, birdie and ghost, and what to check.
@@ -215,6 +263,8 @@ def survey(
         Who is on the air; without it there are no ghosts.
     trial : Trial
         A pad or traps at the aerial: what they change is told beside what is there without them.
+    every_product : bool
+        Whether all sums of stations are listed, also where they are more than anybody reads.
     families : tuple of Family
         The mechanisms to compute.
 
@@ -229,4 +279,4 @@ def survey(
     """
     if trial and stations is None:
         raise ModelRangeError("what a pad or a trap changes needs a station list")
-    return Survey(plan, stations, families, trial=trial)
+    return Survey(plan, stations, families, trial=trial, every_product=every_product)

@@ -8,6 +8,7 @@ from typing import Any
 
 from freqplan.hertz import HZ_IN, Rounding, decimal_text
 from freqplan.mixing import Tuning
+from freqplan.station_sums import TIMES
 
 
 def times(factor: int, value: Fraction | int, rounding: Rounding) -> str:
@@ -47,6 +48,34 @@ def signal_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> st
         tuning=tuning, m=row["m"], n=row["n"], e=row["e"], dial_hz=row["dial_hz"],
         signal_hz=row["station_hz"], rounding=rounding,
     )  # fmt: skip
+
+
+def product_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> str:
+    """Write a sum of stations and what it falls on, such as ``2 × 100.70 − 98.90 = 102.50`` for a dial setting.
+
+    Parameters
+    ----------
+    row : mapping
+        ``kind, stations_hz, frequency_hz, lands_on, n, e, dial_hz``.
+    tuning : Tuning
+        The oscillator side.
+    rounding : Rounding
+        How the band's frequencies are written.
+    """
+    text = ""
+    for count, hertz in zip(TIMES[row["kind"]], row["stations_hz"], strict=True):
+        sign = "" if not text else " + " if count > 0 else " − "
+        text += sign + times(abs(count), hertz, rounding)
+    total = row["frequency_hz"]
+    text += f" {equals(*row['stations_hz'], total, rounding=rounding)} {rounding.fine(total)}"
+    if row["lands_on"] == "dial":
+        return text
+    if row["dial_hz"] is None:
+        return f"{text}, the IF of {rounding.fine(tuning.intermediate_hz)}"
+    received = mixing_sum(
+        tuning=tuning, m=1, n=row["n"], e=row["e"], dial_hz=row["dial_hz"], signal_hz=total, rounding=rounding
+    )
+    return f"{text}{', the image' if row['lands_on'] == 'image' else ''}; {received}"
 
 
 def birdie_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> str:

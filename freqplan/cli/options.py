@@ -64,6 +64,9 @@ def trial(command: Callable[..., None]) -> Callable[..., None]:
     return click.option("--pad", metavar="DB", help='Try a pad in the aerial lead, such as "10 dB".')(command)
 
 
+all_products = click.option(
+    "--all-products", is_flag=True, help="List every sum of stations, also where they are too many to read."
+)
 region = click.option(
     "--region", type=click.Choice(["1", "2", "3"]), help="Another ITU Region, for who lives where."
 )

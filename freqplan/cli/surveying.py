@@ -13,16 +13,18 @@ from freqplan.cli.output import keep_inputs
 @options.conversion
 @options.region
 @options.stations
+@options.all_products
 @options.trial
 def survey(
     plan: str, form: str, output: str | None, table: str | None, limit: int | None, orders: str | None,
     oscillator: str | None, intermediate: str | None, region: str | None, stations: str | None, pad: str | None,
-    notches: tuple[str, ...],
+    notches: tuple[str, ...], all_products: bool,
 ) -> None:  # fmt: skip
     """Everything over the whole band, and the frequencies to check.
 
     PLAN is a plan file, or - for standard input. Tables: check_list, oscillators, birdies, responses,
-    mechanisms; with --stations also heard, ghosts and channel_hits, and with --pad or --notch changes.
+    mechanisms; with --stations also heard, ghosts, products, if_pairs, neighbours and channel_hits, and with --pad or
+    --notch changes.
     """
     from freqplan.surveys import survey as answer
 
@@ -32,7 +34,7 @@ def survey(
     receiver = options.read_plan(
         plan, orders=orders, oscillator=oscillator, intermediate=intermediate, region=region
     )
-    result = answer(receiver, options.read_stations(stations), trial=tried)
+    result = answer(receiver, options.read_stations(stations), trial=tried, every_product=all_products)
     options.give(result, form=form, output=output, table=table, limit=limit)
 
 
@@ -42,16 +44,17 @@ def survey(
 @options.conversion
 @options.region
 @options.stations
+@options.all_products
 @options.trial
 def channel(
     plan: str, frequency: str, form: str, output: str | None, table: str | None, limit: int | None,
     orders: str | None, oscillator: str | None, intermediate: str | None, region: str | None, stations: str | None,
-    pad: str | None, notches: tuple[str, ...],
+    pad: str | None, notches: tuple[str, ...], all_products: bool,
 ) -> None:  # fmt: skip
     """Everything that can be heard at one dial setting.
 
     FREQ is the dial setting, such as "98.1 MHz"; a bare number is MHz or kHz, whichever lies inside the band.
-    Tables: responses, birdies, mechanisms.
+    Tables: responses, birdies, mechanisms; with --stations also products and neighbours.
     """
     from freqplan.channels import channel as answer
 
@@ -62,7 +65,9 @@ def channel(
         plan, orders=orders, oscillator=oscillator, intermediate=intermediate, region=region
     )
     dial_hz = options.read_dial(frequency, receiver)
-    result = answer(receiver, dial_hz, options.read_stations(stations), trial=tried)
+    result = answer(
+        receiver, dial_hz, options.read_stations(stations), trial=tried, every_product=all_products
+    )
     options.give(result, form=form, output=output, table=table, limit=limit)
 
 

@@ -22,11 +22,11 @@ NAMES_OF_SUMS = "names as in US Army TM 11-490-5"
 
 SECOND_ORDER = Mechanism(
     id="second-order",
-    title="second-order product of two stations (A + B, A - B)",
+    title="second-order product of two stations",
     formula="fX = n*fL - e*fI",
     fingerprint=(
-        "Both programmes at once, where the sum or the difference of two strong stations, as a rule of other bands, is "
-        "the dial setting; a pad of 10 dB takes 20 dB off it."
+        "Both programmes at once, where the sum A + B or the difference A - B of two strong stations, as a rule of "
+        "other bands, is the dial setting; a pad of 10 dB takes 20 dB off it."
     ),
     check="10 dB pad: falls 20 dB. A trap on either station takes it out.",
     test="Put a 10 dB pad in the aerial lead: it falls by 20 dB. A trap on either of the two stations takes it out.",
@@ -36,11 +36,11 @@ SECOND_ORDER = Mechanism(
 )
 THIRD_ORDER = Mechanism(
     id="third-order",
-    title="third-order product of strong stations (2A - B, A + B - C)",
+    title="third-order product of strong stations",
     formula="fX = n*fL - e*fI",
     fingerprint=(
-        "Two or three programmes at once on one place of the dial, torn, where nobody transmits, or over a weak "
-        "station; as wide on the dial as a station; a pad of 10 dB takes 30 dB off it."
+        "Two or three programmes at once, torn, where 2A - B or A + B - C of strong stations is the dial setting: "
+        "where nobody transmits, or over a weak station; as wide as a station; a pad of 10 dB takes 30 dB off it."
     ),
     check="10 dB pad: falls 30 dB; if only 10 dB, it is made outside the set. A trap on any of them takes it out.",
     test=(
@@ -53,7 +53,7 @@ THIRD_ORDER = Mechanism(
 )
 THIRD_ORDER_OUTSIDE = Mechanism(
     id="third-order-outside",
-    title="third-order product made outside the set (2A - B, A + B - C)",
+    title="third-order product made outside the set",
     formula="fX = n*fL - e*fI",
     fingerprint=(
         "The same as a third-order product of the set, but a pad takes off its own dB only, and other sets in the same "
