@@ -29,7 +29,7 @@ _ACTS_ON_A_TERMINAL = re.compile("[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]
 
 def screen(result: Result, *, table: str | None = None, limit: int | None = None) -> Iterator[str]:
     """Yield the lines of the screen; one table whole where `table` names it, else all, each at most `limit` rows."""
-    for line in (f"{result.plan.title}: {result.command}", *result.headlines):
+    for line in (f"{result.title}: {result.command}", *result.headlines):
         yield from textwrap.wrap(plain(line), WIDTH, subsequent_indent="  ")
     for name in [table] if table else result.names:
         findings = result.table(name)
@@ -66,7 +66,7 @@ def _count(total: int, most: int) -> str:
 
 
 def _card(result: Result, findings: Findings) -> Iterator[str]:
-    rounding = result.plan.rounding
+    rounding = result.rounding
     for row in findings.rows():
         on = "on either side" if row["oscillator"] == EITHER else row["oscillator"]
         side = "" if result.one_side else f", oscillator {on}"
@@ -102,7 +102,7 @@ def _table(result: Result, findings: Findings, *, overview: bool) -> Iterator[st
         if first:
             yield ""
         part = findings.take(slice(first, first + abreast))
-        heads, rows = part.readable(result.plan.rounding, overview=overview, one_side=result.one_side)
+        heads, rows = part.readable(result.rounding, overview=overview, one_side=result.one_side)
         rows = [[plain(cell) for cell in row] for row in rows]
         share = max(NARROWEST, (WIDTH - WIDE[0]) // len(part))
         yield from _fitting(heads, rows, (share,) if findings.sideways else WIDE)

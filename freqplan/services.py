@@ -98,6 +98,18 @@ def services_in(low_hz: Fraction | int, high_hz: Fraction | int, *, region: str 
     return tuple(each for each in here if each.low_hz < high and low < each.high_hz)
 
 
+def safety_ranges_hz(*, region: str = "1") -> tuple[tuple[int, int], ...]:
+    """Return the edges of everything lives may depend on [Hz]; 108-137 MHz always, whatever the table says.
+
+    Raises
+    ------
+    ModelRangeError
+        There is no table for the Region.
+    """
+    listed = ((each.low_hz, each.high_hz) for each in allocations(region) if each.safety)
+    return (AERONAUTICAL_HZ, *listed)
+
+
 def describe(
     low_hz: Fraction | int, high_hz: Fraction | int, rounding: Rounding, *, region: str = "1", most: int = 4
 ) -> str:

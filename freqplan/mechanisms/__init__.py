@@ -9,11 +9,11 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from freqplan.findings import Findings, text_column
-from freqplan.mechanisms import one_signal, own_if, own_oscillator
+from freqplan.mechanisms import one_signal, other_sets, own_if, own_oscillator
 from freqplan.mechanisms.kinds import Family, Mechanism, Sums
 
-FAMILIES: tuple[Family, ...] = (one_signal.FAMILY, own_if.FAMILY, own_oscillator.FAMILY)
-"""Every family that is computed."""
+FAMILIES: tuple[Family, ...] = (one_signal.FAMILY, own_if.FAMILY, own_oscillator.FAMILY, other_sets.FAMILY)
+"""Every family that is computed; other sets in the house only where their plans are given too."""
 
 
 def catalogue(families: tuple[Family, ...] = FAMILIES) -> Mapping[str, Mechanism]:
