@@ -145,7 +145,9 @@ COLUMNS: Mapping[str, Column] = {
     "culprit": Column("Culprit", "text", "The set whose oscillator disturbs."),
     "victim": Column("Victim", "text", "The set that is disturbed."),
     "way": Column(
-        "Way", "text", "wanted: on the dial setting; image: on its image; if: straight into the IF, all over the dial."
+        "Way",
+        "text",
+        "wanted: on the dial setting; image: on its image; if: straight into the IF, all over the dial.",
     ),
     "harmonic": Column("h", "count", "Which harmonic of the oscillator; 1 is the oscillator itself."),
     "back_way": Column("Back", "text", "The same, in which the other set disturbs the first."),
@@ -154,17 +156,23 @@ COLUMNS: Mapping[str, Column] = {
     "victim_oscillator": Column("There", "text", "Side of the victim's oscillator that the row holds for."),
     "other_oscillator": Column("Other", "text", "Side of the other set's oscillator that the row holds for."),
     "together": Column(
-        "In a", "text", "point: one setting of both dials; line: the dials run along; area: any settings of the parts."
+        "In a",
+        "text",
+        "point: one setting of both dials; line: the dials run along; area: any settings of the parts.",
     ),
     "culprit_dial_low_hz": Column("Culprit from", "hertz", "Lower end of the part of the culprit's dial."),
     "culprit_dial_high_hz": Column("Culprit to", "hertz", "Upper end of the part of the culprit's dial."),
     "victim_dial_low_hz": Column("Victim from", "hertz", "Lower end of the part of the victim's dial."),
     "victim_dial_high_hz": Column("Victim to", "hertz", "Upper end of the part of the victim's dial."),
     "victim_at_low_hz": Column(
-        "Victim at that", "hertz", "The victim's dial when the culprit's is at the lower end; empty: anywhere."
+        "Victim at that",
+        "hertz",
+        "The victim's dial when the culprit's is at the lower end; empty: anywhere.",
     ),
     "victim_at_high_hz": Column(
-        "Victim at this", "hertz", "The victim's dial when the culprit's is at the upper end; empty: anywhere."
+        "Victim at this",
+        "hertz",
+        "The victim's dial when the culprit's is at the upper end; empty: anywhere.",
     ),
     "other_dial_low_hz": Column("Other from", "hertz", "Lower end of the part of the other set's dial."),
     "other_dial_high_hz": Column("Other to", "hertz", "Upper end of the part of the other set's dial."),

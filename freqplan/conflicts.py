@@ -154,7 +154,7 @@ class Lines:
             elif start == 0:
                 yield f"victim = {dial}"
             else:
-                yield f"victim = {dial} {'−' if start < 0 else '+'} {rounding.fine(abs(start))}"
+                yield f"victim = {dial} {'−' if start < 0 else '+'} {rounding.fine(start if start > 0 else -start)}"
 
 
 def lines_between(culprit: Receiver, victim: Receiver, tuned: Tuning, other: Tuning) -> Lines:

@@ -83,7 +83,7 @@ class Household(Result):
 
     @cached_property
     def conflicts(self) -> Findings:
-        """Whose oscillator, and which harmonic of it, falls on whose dial, image or IF, and over which parts of both dials."""
+        """Whose oscillator falls on whose dial, image or IF, by which harmonic, over which parts of both dials."""
         return conflicts(self._lines, self.rounding)
 
     @cached_property
@@ -143,7 +143,7 @@ class Household(Result):
         yield everywhere
         yield "Each IF is taken as exact; where the real one is off, the spots move with it."
         yield "Harmonics of an oscillator are followed as far as the orders of the set that hears them go."
-        yield "How strongly one set's oscillator reaches another depends on screens, leads and distance: no level is given."
+        yield "How strongly one set's oscillator reaches another is not computed: screens, leads, distance."
         if self.stations is None:
             yield "No station list: the places to listen may hold stations."
         yield REGION
@@ -200,7 +200,8 @@ def _where(each: Receiver, spots: Spots) -> str:
     if (first, last) == (int(each.plan.channels_hz[0]), int(each.plan.channels_hz[-1])):
         return "anywhere"
     by = "" if spots.harmonic == 1 else f", by its harmonic {spots.harmonic}"
-    return f"on {dial_span(first, last, rounding)}{by}; elsewhere it lies outside that band, or lives depend on the frequency"
+    part = f"on {dial_span(first, last, rounding)}{by}"
+    return f"{part}; elsewhere it lies outside that band, or lives depend on the frequency"
 
 
 def receivers(plans: Iterable[Plan], stations: StationList | None = None) -> Household:
@@ -238,6 +239,4 @@ def check_number(sets: int) -> None:
         There are too many.
     """
     if sets > MOST_SETS:
-        raise ModelRangeError(
-            f"{sets} sets, more than {MOST_SETS}: take those that stand near each other"
-        )
+        raise ModelRangeError(f"{sets} sets, more than {MOST_SETS}: take those that stand near each other")

@@ -69,7 +69,9 @@ class Conflict:
 
     def cut(self, box: Box) -> Box | None:
         """Return the part of the line inside a box; None where it misses."""
-        at_bottom, at_top = (-(self.q * y + self.r) / Fraction(self.p) for y in (box.other_low, box.other_high))
+        at_bottom, at_top = (
+            -(self.q * y + self.r) / Fraction(self.p) for y in (box.other_low, box.other_high)
+        )
         low, high = max(box.low, min(at_bottom, at_top)), min(box.high, max(at_bottom, at_top))
         if low > high:
             return None

@@ -18,6 +18,7 @@ from freqplan.services import safety_ranges_hz
 from freqplan.words import setting
 
 if TYPE_CHECKING:
+    from freqplan.plan import Plan
     from freqplan.stations import StationList
 
 LISTEN_COLUMNS = (
@@ -63,7 +64,7 @@ def listen_at(sets: Sequence[Receiver], stations: StationList | None, rounding: 
     examples = max(FEWEST_EXAMPLES, min(MOST_EXAMPLES, MOST_ROWS // max(1, len(found))))
     rows = [row for spots in found for row in _rows(spots, stations, rounding, examples)]
     rows.sort(key=lambda row: int(row["harmonic"]))
-    details = () if any(len(each.tunings) > 1 for each in sets) else ("oscillator",)
+    details = ("stations",) if any(len(each.tunings) > 1 for each in sets) else ("stations", "oscillator")
     return Findings.of_rows("Where to hear each oscillator", rows, LISTEN_COLUMNS, details=details)
 
 
@@ -98,7 +99,7 @@ def spots_of(each: Receiver, radio: Receiver) -> Iterator[Spots]:
     """Yield, for each oscillator side of a set, where the lowest harmonic that can be is heard on a radio."""
     for tuning in each.tunings:
         lines = lines_between(each, radio, tuning, radio.tunings[0])
-        for place in np.flatnonzero(lines.sums.array("way") == WANTED):
+        for place in np.flatnonzero(lines.sums.array("way") == WANTED).tolist():
             found = _spots(_one(lines, place))
             if len(found.dial_hz):
                 yield found
@@ -138,7 +139,7 @@ def _rows(
     each, radio = found.lines.culprit, found.lines.victim
     for place in _chosen(found, stations, examples):
         dial, listen = int(found.dial_hz[place]), int(found.listen_hz[place])
-        near = _near(listen, radio, stations)
+        heard = _what_is_heard(listen, radio.plan, stations)
         yield {
             "set": each.name,
             "radio": radio.name,
@@ -146,8 +147,8 @@ def _rows(
             "oscillator": found.lines.sides[0],
             "set_dial_hz": dial,
             "listen_hz": listen,
-            "stations": near,
-            "fingerprint": _sentence(found, dial, near, rounding),
+            "stations": _near(listen, radio.plan.if_filter.skirts_hz, stations),
+            "fingerprint": f"{heard}; {_where_it_moves(found, dial, rounding)}",
         }
 
 
@@ -170,23 +171,32 @@ def _chosen(found: Spots, stations: StationList | None, examples: int) -> Int64:
     return best[clear] if clear.any() else best
 
 
-def _near(listen_hz: int, radio: Receiver, stations: StationList | None) -> tuple[str, ...]:
-    """Return the listed stations inside the radio's IF filter."""
+def _near(listen_hz: int, width_hz: int, stations: StationList | None) -> tuple[str, ...]:
+    """Return the listed stations inside a width about a place [Hz], the nearest first."""
     if stations is None:
         return ()
-    beside = 2 * np.abs(stations.frequency_hz - listen_hz) <= radio.plan.if_filter.bandwidth_hz
-    return tuple(dict.fromkeys(stations.names[place] for place in np.flatnonzero(beside)))
+    twice = 2 * np.abs(stations.frequency_hz - listen_hz)
+    by_distance = np.argsort(twice, kind="stable")
+    return tuple(dict.fromkeys(stations.names[place] for place in by_distance if twice[place] <= width_hz))
 
 
-def _sentence(found: Spots, dial_hz: int, near: Sequence[str], rounding: Rounding) -> str:
-    """Write what one hears, and where it goes when the set is tuned away."""
-    heard = f"a whistle on {near[0]}" if near else "quiet, meter up"
+def _what_is_heard(listen_hz: int, radio: Plan, stations: StationList | None) -> str:
+    """Write how a bare carrier shows on a radio, on a station or beside one too."""
+    on = _near(listen_hz, radio.if_filter.bandwidth_hz, stations)
+    if on:
+        return f"a whistle on {on[0]}"
+    beside = _near(listen_hz, radio.if_filter.skirts_hz, stations)
+    return f"quiet, meter up, beside {beside[0]}" if beside else "quiet, meter up"
+
+
+def _where_it_moves(found: Spots, dial_hz: int, rounding: Rounding) -> str:
+    """Write where the carrier goes when the set is tuned away."""
     away = np.array([dial_hz + sign * STEP * found.lines.culprit.plan.band.raster_hz for sign in (1, -1)])
     moved = found.heard_at(away)
     low, high = (column.exact()[0] or 0 for column in (found.lines.culprit_low, found.lines.culprit_high))
     stays = (low <= away) & (away <= high) & is_safe(moved)
     if not stays.any():
-        return f"{heard}; set tuned away: gone"
+        return "set tuned away: gone"
     place = int(np.argmax(stays))
     to, then = setting(int(away[place]), rounding), setting(int(moved[place]), rounding)
-    return f"{heard}; set to {to}: moves to {then}"
+    return f"set to {to}: moves to {then}"

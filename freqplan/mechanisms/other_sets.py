@@ -44,7 +44,9 @@ def ways_in(victim: Tuning) -> Patterns:
     """Return the (m, n, e) by which a carrier comes in on the dial, on the image and in the IF, in this order."""
     _, n, e = victim.wanted
     one = np.ones(len(WAYS), dtype=np.int64)
-    return Patterns(one, n=np.array([n, 1, 0], dtype=np.int64), e=np.array([e, -victim.t, -1], dtype=np.int64))
+    return Patterns(
+        one, n=np.array([n, 1, 0], dtype=np.int64), e=np.array([e, -victim.t, -1], dtype=np.int64)
+    )
 
 
 def between(culprit: Tuning, victim: Tuning, harmonics: int) -> Sums:
