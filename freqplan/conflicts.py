@@ -3,6 +3,8 @@
 A harmonic h of one set's oscillator, h (sigma' f'T + t' f'I), is a signal to another set.  Where that falls on the
 dial of the other or on its image, the two dial settings lie on a straight line; where it falls into the other's IF,
 they lie in a strip, for the other dial has no influence.  Every line is cut off at the ends of both dials, exactly.
+
+An image is the frequency fT + 2 s fI (fX = 2 fI - fT in a sum converter); where that is negative, there is none.
 """
 
 from __future__ import annotations

@@ -195,12 +195,12 @@ class Household(Result):
 
 def _where(each: Receiver, spots: Spots) -> str:
     """Write over which part of its dial a set is heard by one like it, and what is the matter with the rest."""
-    rounding = each.plan.rounding
     first, last = int(spots.dial_hz[0]), int(spots.dial_hz[-1])
-    if (first, last) == (int(each.plan.channels_hz[0]), int(each.plan.channels_hz[-1])):
-        return "anywhere"
     by = "" if spots.harmonic == 1 else f", by its harmonic {spots.harmonic}"
-    part = f"on {dial_span(first, last, rounding)}{by}"
+    gaps = ", but for places on which lives depend" if spots.has_gaps else ""
+    part = f"on {dial_span(first, last, each.plan.rounding)}{by}{gaps}"
+    if (first, last) == (int(each.plan.channels_hz[0]), int(each.plan.channels_hz[-1])):
+        return part
     return f"{part}; elsewhere it lies outside that band, or lives depend on the frequency"
 
 

@@ -11,10 +11,10 @@ from freqplan.conflicts import Lines
 from freqplan.findings import Findings
 
 MUTUAL_COLUMNS = (
-    "set", "other_set", "way", "harmonic", "back_way", "back_harmonic", "oscillator", "other_oscillator", "together",
+    "set", "other_set", "ways", "way", "harmonic", "back_way", "back_harmonic", "oscillator", "other_oscillator", "together",
     "dial_low_hz", "dial_high_hz", "other_dial_low_hz", "other_dial_high_hz", "other_at_low_hz", "other_at_high_hz",
 )  # fmt: skip
-DETAILS = ("other_at_low_hz", "other_at_high_hz")
+DETAILS = ("way", "harmonic", "back_way", "back_harmonic", "other_at_low_hz", "other_at_high_hz")
 SIDES = ("oscillator", "other_oscillator")
 POINT, LINE, AREA = "point", "line", "area"
 
@@ -62,6 +62,11 @@ class Conflict:
     def is_strip(self) -> bool:
         """Return whether one of the dials has no influence."""
         return not (self.p and self.q)
+
+    @property
+    def in_words(self) -> str:
+        """Return how it comes in, with the harmonic where it is not the oscillator itself."""
+        return self.way if self.harmonic == 1 else f"{self.way} {self.harmonic}"
 
     def other(self, x: Fraction) -> Fraction:
         """Return y on the line."""
@@ -141,6 +146,7 @@ def _rows(forth: Lines, back: Lines) -> Iterator[dict[str, Any]]:
                 "other_set": forth.victim.name,
                 "oscillator": forth.sides[0],
                 "other_oscillator": forth.sides[1],
+                "ways": f"{one.in_words} / {other.in_words}",
                 "way": one.way,
                 "harmonic": one.harmonic,
                 "back_way": other.way,

@@ -78,11 +78,14 @@ class Spots:
         The one line of that harmonic.
     dial_hz, listen_hz : (k,) int64 [Hz]
         Channels of the set, rising, and the radio's dial setting for each.
+    has_gaps : bool
+        Whether some between the first and the last are left out because lives depend on the frequency.
     """
 
     lines: Lines
     dial_hz: Int64
     listen_hz: Int64
+    has_gaps: bool = False
 
     @property
     def harmonic(self) -> int:
@@ -121,8 +124,9 @@ def _spots(line: Lines) -> Spots:
     dial = first[0] + plan.band.raster_hz * tried
     all_of_them = Spots(line, dial, dial)
     listen = all_of_them.heard_at(dial)
-    safe = is_safe(listen)
-    return Spots(line, dial[safe], listen[safe])
+    safe = np.flatnonzero(is_safe(listen))
+    has_gaps = bool((np.diff(safe) > 1).any())
+    return Spots(line, dial[safe], listen[safe], has_gaps)
 
 
 def is_safe(frequency_hz: Int64) -> np.ndarray:

@@ -315,6 +315,28 @@ def test_a_set_that_nothing_hears_is_named():
     assert len(alone.listen_at) == 0
 
 
+def test_a_set_with_services_inside_its_band_is_heard_but_for_these():
+    # 3-9 MHz, IF 455 kHz: aeronautical voice at 3.4-3.5 MHz and elsewhere lies on the way.
+    conversion = Conversion(intermediate_hz=455_000, oscillator="high")
+    alone = receivers([Plan(band=Band(low_hz=3 * MHZ, high_hz=9 * MHZ), conversion=(conversion,))])
+    # Up to 3.045 MHz it would be heard up to 3.5; at the other end 8.545 is heard on 9.
+    assert "on 3050-8545, but for places on which lives depend; elsewhere" in alone.headlines[-1]
+
+
+def test_a_fine_raster_is_thinned_out_and_still_answered():
+    fine = fm().model_copy(update={"band": Band(low_hz=87_500_000, high_hz=108_000_000, raster_hz=1)})
+    rows = list(receivers([fine, fm(title="Radio")]).listen_at.rows())
+    assert [row["listen_hz"] - row["set_dial_hz"] for row in rows if row["set"] == "Kitchen set"] == [
+        10_700_000
+    ] * 9
+
+
+def test_a_notebook_shows_the_sets():
+    text = receivers([PANTRY, WORKSHOP])._repr_html_()
+    assert text.startswith("<h3>Pantry table set and 1 other set: receivers</h3>")
+    assert "<caption>Whose oscillator disturbs whom</caption>" in text
+
+
 def test_nobody_is_sent_to_listen_on_the_aeronautical_bands():
     result = receivers([PANTRY, BALCONY])
     assert any(row["victim"] == BALCONY.title for row in result.conflicts.rows())
