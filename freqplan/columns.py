@@ -170,22 +170,22 @@ COLUMNS: Mapping[str, Column] = {
     "victim_dial_low_hz": Column("Victim from", "hertz", "Lower end of the part of the victim's dial."),
     "victim_dial_high_hz": Column("Victim to", "hertz", "Upper end of the part of the victim's dial."),
     "victim_at_low_hz": Column(
-        "Victim at that",
+        "Victim at low end",
         "hertz",
         "The victim's dial when the culprit's is at the lower end; empty: anywhere.",
     ),
     "victim_at_high_hz": Column(
-        "Victim at this",
+        "Victim at high end",
         "hertz",
         "The victim's dial when the culprit's is at the upper end; empty: anywhere.",
     ),
     "other_dial_low_hz": Column("Other from", "hertz", "Lower end of the part of the other set's dial."),
     "other_dial_high_hz": Column("Other to", "hertz", "Upper end of the part of the other set's dial."),
     "other_at_low_hz": Column(
-        "Other at that", "hertz", "The other dial when the first is at its lower end; empty: anywhere."
+        "Other at low end", "hertz", "The other dial when the first is at its lower end; empty: anywhere."
     ),
     "other_at_high_hz": Column(
-        "Other at this", "hertz", "The other dial when the first is at its upper end; empty: anywhere."
+        "Other at high end", "hertz", "The other dial when the first is at its upper end; empty: anywhere."
     ),
     "other_beat_rate": Column(
         "Other's rate", "count", "kHz of pitch per kHz by which the culprit is tuned, on a wanted carrier."

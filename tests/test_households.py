@@ -133,6 +133,7 @@ def test_two_sets_of_one_kind_fool_each_other_along_a_whole_line():
     assert [(row["way"], row["back_way"], row["together"]) for row in rows] == [
         ("wanted", "image", "line"), ("image", "wanted", "line"),
     ]  # fmt: skip
+    assert [row["ways"] for row in rows] == ["wanted / image", "image / wanted"]
     assert mhz(rows[0], "dial_low_hz", "dial_high_hz", "other_at_low_hz", "other_at_high_hz") == (
         Fraction(875, 10), Fraction(973, 10), Fraction(982, 10), 108,
     )  # fmt: skip
