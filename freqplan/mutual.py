@@ -12,7 +12,8 @@ from freqplan.findings import Findings
 
 MUTUAL_COLUMNS = (
     "set", "other_set", "ways", "way", "harmonic", "back_way", "back_harmonic", "oscillator", "other_oscillator",
-    "together", "dial_low_hz", "dial_high_hz", "other_dial_low_hz", "other_dial_high_hz", "other_at_low_hz", "other_at_high_hz",
+    "together", "dial_low_hz", "dial_high_hz", "other_dial_low_hz", "other_dial_high_hz",
+    "other_at_low_hz", "other_at_high_hz",
 )  # fmt: skip
 DETAILS = ("way", "harmonic", "back_way", "back_harmonic", "other_at_low_hz", "other_at_high_hz")
 SIDES = ("oscillator", "other_oscillator")
