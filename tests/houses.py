@@ -10,10 +10,10 @@ from freqplan import Band, Conversion, IfFilter, Orders, Plan
 
 
 @st.composite
-def tiny_plans(draw, most_harmonics=3):
+def tiny_plans(draw, most_harmonics=3, intermediates=None):
     """Draw a set whose dial covers a few hertz: its sums are those of a large one, and loops over it are short."""
-    low, width = draw(st.integers(12, 40)), draw(st.integers(1, 7))
-    intermediate = draw(st.integers(2, 30))
+    low, width = draw(st.integers(3, 40)), draw(st.integers(1, 7))
+    intermediate = draw(st.integers(2, 30) if intermediates is None else intermediates)
     possible = ["high"] + ["low"] * (intermediate < low) + ["sum"] * (intermediate > low + width)
     return Plan(
         title=draw(st.sampled_from(["A", "B"])),
@@ -26,6 +26,15 @@ def tiny_plans(draw, most_harmonics=3):
         if_filter=IfFilter(bandwidth_hz=draw(st.integers(1, 5))),
         orders=Orders(signal=1, oscillator=draw(st.integers(1, most_harmonics))),
     )
+
+
+@st.composite
+def tiny_houses(draw, most_harmonics=3):
+    """Draw two sets; as often as not the oscillator of the first comes into the IF of the second."""
+    first = draw(tiny_plans(most_harmonics))
+    sent = sorted(own(first, sides_of(first)[0], dial) for dial in (first.band.low_hz, first.band.high_hz))
+    intermediates = draw(st.sampled_from([None, st.integers(*sent)]))
+    return [first, draw(tiny_plans(most_harmonics, intermediates))]
 
 
 def sides_of(plan):
