@@ -117,7 +117,8 @@ def test_mutual_settings_of_harmonics_are_those_met_along_each_line(house):
             sides = (one["culprit_oscillator"], one["victim_oscillator"])
             if sides != (two["victim_oscillator"], two["culprit_oscillator"]) or one["way"] == "if":
                 continue
-            # Two lines of slopes h and 1/h' cross on a multiple of 1/(1 -+ h h'), and a strip ends on quarters of one dial, so on eighths of the other.
+            # Two lines of slopes h and 1/h' cross on a multiple of 1/(1 -+ h h'); a strip ends on quarters
+            # of one dial, so on eighths of the other.
             met = list(walk(*house, one, two, parts=120))
             key = (*sides, one["way"], one["harmonic"], two["way"], two["harmonic"])
             assert (key in listed) == bool(met)
