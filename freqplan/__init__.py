@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from freqplan.errors import PlanError as PlanError
     from freqplan.errors import StationsError as StationsError
     from freqplan.errors import SweepError as SweepError
+    from freqplan.households import Household as Household
+    from freqplan.households import receivers as receivers
     from freqplan.levels import Levels as Levels
     from freqplan.levels import levels_of as levels_of
     from freqplan.plan import Band as Band
@@ -67,6 +69,7 @@ _HOMES = {
         "StationsError",
         "SweepError",
     ),
+    "households": ("Household", "receivers"),
     "levels": ("Levels", "levels_of"),
     "plan": (
         "Band",
@@ -97,6 +100,7 @@ __all__ = [
     "Conversion",
     "FreqplanError",
     "FrontEnd",
+    "Household",
     "IfFilter",
     "InputError",
     "Levels",
@@ -122,6 +126,7 @@ __all__ = [
     "levels_of",
     "load_plan",
     "load_stations",
+    "receivers",
     "render",
     "starter",
     "survey",

@@ -151,6 +151,64 @@ COLUMNS: Mapping[str, Column] = {
         "text",
         "nobody: with the pad or trap the station tuned in has gone down in the noise.",
     ),
+    "set": Column("Set", "text", "The set whose oscillator it is, or the first of two."),
+    "radio": Column("Radio", "text", "The set to listen with."),
+    "other_set": Column("Other set", "text", "The second of two sets."),
+    "culprit": Column("Culprit", "text", "The set whose oscillator disturbs."),
+    "victim": Column("Victim", "text", "The set that is disturbed."),
+    "way": Column(
+        "Way",
+        "text",
+        "wanted: on the dial setting; image: on its image; if: straight into the IF, all over the dial.",
+    ),
+    "harmonic": Column("h", "count", "Which harmonic of the oscillator; 1 is the oscillator itself."),
+    "ways": Column(
+        "Ways",
+        "text",
+        "How the first set disturbs the other / the other the first; with the harmonic from 2 on.",
+    ),
+    "back_way": Column("Back", "text", "The same, in which the other set disturbs the first."),
+    "back_harmonic": Column("h back", "count", "Which harmonic of the other set's oscillator."),
+    "culprit_oscillator": Column("Osc.", "text", "Side of the culprit's oscillator that the row holds for."),
+    "victim_oscillator": Column("There", "text", "Side of the victim's oscillator that the row holds for."),
+    "other_oscillator": Column("Other", "text", "Side of the other set's oscillator that the row holds for."),
+    "together": Column(
+        "Meet",
+        "text",
+        "point: one setting of both dials; line: the dials run along; area: any settings of the parts.",
+    ),
+    "culprit_dial_low_hz": Column("Culprit from", "hertz", "Lower end of the part of the culprit's dial."),
+    "culprit_dial_high_hz": Column("Culprit to", "hertz", "Upper end of the part of the culprit's dial."),
+    "victim_dial_low_hz": Column("Victim from", "hertz", "Lower end of the part of the victim's dial."),
+    "victim_dial_high_hz": Column("Victim to", "hertz", "Upper end of the part of the victim's dial."),
+    "victim_at_low_hz": Column(
+        "Victim at low end",
+        "hertz",
+        "The victim's dial when the culprit's is at the lower end; empty: anywhere.",
+    ),
+    "victim_at_high_hz": Column(
+        "Victim at high end",
+        "hertz",
+        "The victim's dial when the culprit's is at the upper end; empty: anywhere.",
+    ),
+    "other_dial_low_hz": Column("Other from", "hertz", "Lower end of the part of the other set's dial."),
+    "other_dial_high_hz": Column("Other to", "hertz", "Upper end of the part of the other set's dial."),
+    "other_at_low_hz": Column(
+        "Other at low end", "hertz", "The other dial when the first is at its lower end; empty: anywhere."
+    ),
+    "other_at_high_hz": Column(
+        "Other at high end", "hertz", "The other dial when the first is at its upper end; empty: anywhere."
+    ),
+    "other_beat_rate": Column(
+        "Other's rate", "count", "kHz of pitch per kHz by which the culprit is tuned, on a wanted carrier."
+    ),
+    "set_dial_hz": Column("Set on", "hertz", "Dial setting of the set whose oscillator is listened to."),
+    "listen_hz": Column("Listen on", "hertz", "Dial setting of the radio on which it is heard."),
+    "culprit_station": Column("Culprit on", "text", "Listed station that the culprit is tuned to."),
+    "culprit_station_hz": Column("At", "hertz", "Carrier of the station that the culprit is tuned to."),
+    "victim_station": Column("Victim on", "text", "Listed station that the victim is tuned to."),
+    "victim_station_hz": Column("There at", "hertz", "Carrier of the station that the victim is tuned to."),
+    "service": Column("Service", "text", "Safety service on which the oscillator falls."),
     "then_on_hz": Column(
         "Then on",
         "hertz",

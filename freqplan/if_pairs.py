@@ -98,7 +98,9 @@ def _pairs(plan: Plan, intermediate_hz: int, stations: StationList) -> Pair:
     zeros = np.zeros(len(stations), dtype=np.int64)
     difference = Combinations(zeros, zeros - 1, zeros + 1, intermediate_hz, -stations.frequency_hz)
     _, bursts = twice_windows(plan, zeros + SIGNALS)
-    low, places = landings(difference, bursts, dial_low_hz=0, dial_high_hz=0, sorted_hz=sorted_hz)
+    low, places = landings(
+        difference, bursts, dial_low_hz=0, dial_high_hz=0, sorted_hz=sorted_hz, what="pairs of stations"
+    )
     high = order[places]
     low_hz, high_hz = stations.frequency_hz[low], stations.frequency_hz[high]
     beat = difference.take(low).offset(0, high_hz)

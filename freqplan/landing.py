@@ -13,8 +13,9 @@ MOST_LANDINGS = 500_000
 
 
 def landings(
-    some: Combinations, twice_window_hz: Int64, *, dial_low_hz: int, dial_high_hz: int, sorted_hz: Int64
-) -> tuple[Int64, Int64]:
+    some: Combinations, twice_window_hz: Int64, *, dial_low_hz: int | Int64, dial_high_hz: int | Int64,
+    sorted_hz: Int64, what: str = "ghosts",
+) -> tuple[Int64, Int64]:  # fmt: skip
     """Find every pair of a combination and a station that meets the IF window somewhere on the dial.
 
     Parameters
@@ -23,10 +24,12 @@ def landings(
         (k,) sums with c != 0.
     twice_window_hz : (k,) int64 [Hz]
         Twice the half-width of the window in the IF.
-    dial_low_hz, dial_high_hz : int [Hz]
+    dial_low_hz, dial_high_hz : int or (k,) int64 [Hz]
         The part of the dial, ends included.
     sorted_hz : (s,) int64 [Hz]
         Station frequencies in rising order.
+    what : str
+        What the pairs are called when there are too many of them.
 
     Returns
     -------
@@ -56,8 +59,7 @@ def landings(
     count = np.maximum(stop - start, 0)
     if count.sum() > MOST_LANDINGS:
         raise ModelRangeError(
-            f"{count.sum()} pairs of a sum and a station, more than {MOST_LANDINGS}: "
-            "shorten the station list or lower the orders"
+            f"{count.sum()} {what}, more than {MOST_LANDINGS}: shorten the station list or lower the orders"
         )
     rows, steps = spread(count)
     return rows, start[rows] + steps

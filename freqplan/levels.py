@@ -240,19 +240,9 @@ class Levels:
     def most_product_db(self, times: tuple[int, ...], n: int, *, low_hz: int, high_hz: int) -> float:
         """Return by how much at most a product lies above the levels of its stations added up [dB]; NaN: unknown.
 
-        Each level is taken as often as its station, at the aerial less the loss before the RF stage.
-
-        Parameters
-        ----------
-        times, n
-            As for `product_dbuv`.
-        low_hz, high_hz : int [Hz]
-            The part of the dial it holds for.
-
-        Notes
-        -----
-        The loss before the mixer is never less than that before the RF stage, and the circuits behind pass no more
-        than what is on tune, so leaving both out makes a ceiling.
+        Each level is taken as often as its station, at the aerial less the loss before the RF stage, and it holds for
+        the part of the dial between `low_hz` and `high_hz`.  The loss before the mixer is never less than that before
+        the RF stage, and the circuits behind pass no more than what is on tune, so leaving both out makes a ceiling.
         """
         counts = [abs(count) for count in times]
         order, one, harmonic = sum(counts), np.array([1]), np.array([n])

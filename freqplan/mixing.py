@@ -167,6 +167,34 @@ class Combinations:
             intermediate_hz=tuning.intermediate_hz,
         )
 
+    def driven_by(self, other: Tuning, harmonic: Int64) -> Combinations:
+        """Put a harmonic of another set's oscillator in the place of fX.
+
+        Parameters
+        ----------
+        other : Tuning
+            How that oscillator follows the dial of its set.
+        harmonic : (k,) int64
+            Which harmonic of it, for each sum.
+
+        Returns
+        -------
+        Combinations
+            (k,) sums in which fX stands for the dial setting of the other set: two dials in one equation.
+        """
+        often = self.c * harmonic
+        return Combinations(
+            a=self.a,
+            b=self.b,
+            c=often * other.sigma,
+            intermediate_hz=self.intermediate_hz,
+            fixed_hz=self.fixed_hz + often * other.t * other.intermediate_hz,
+        )
+
+    def exchanged(self) -> Combinations:
+        """Return the same sums with fT and fX in each other's place."""
+        return Combinations(self.c, self.b, self.a, self.intermediate_hz, self.fixed_hz)
+
     def take(self, keep: np.ndarray) -> Combinations:
         """Return the combinations selected by a mask or index array."""
         fixed = self.fixed_hz if isinstance(self.fixed_hz, int) else self.fixed_hz[keep]

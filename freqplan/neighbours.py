@@ -142,7 +142,14 @@ def _pairs(stations: StationList, there: Wanted, in_decoder: list[Zone]) -> tupl
     order, sorted_hz = stations.rising
     nothing = np.zeros(len(there.place), dtype=np.int64)
     apart = Combinations(nothing, nothing, nothing + 1, 0, -there.frequency_hz)
-    rows, places = landings(apart, nothing + 2 * farthest, dial_low_hz=0, dial_high_hz=0, sorted_hz=sorted_hz)
+    rows, places = landings(
+        apart,
+        nothing + 2 * farthest,
+        dial_low_hz=0,
+        dial_high_hz=0,
+        sorted_hz=sorted_hz,
+        what="pairs of stations",
+    )
     who = order[places]
     beside = np.abs(stations.frequency_hz[who] - there.frequency_hz[rows]) >= MONO_LIMIT_HZ
     return rows[beside], who[beside]

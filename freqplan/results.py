@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 from freqplan.card import DEFAULT_LIMIT, NAME, card
 from freqplan.errors import FreqplanError
 from freqplan.findings import Findings
+from freqplan.hertz import Rounding
 from freqplan.mechanisms import FAMILIES, Family
 from freqplan.mixing import Tuning, tunings
 from freqplan.remarks import assumptions, cautions
@@ -74,15 +75,19 @@ class Result:
         return {}
 
     @property
+    def title(self) -> str:
+        """Return what the result is of: the name of the set."""
+        return self.plan.title
+
+    @property
+    def rounding(self) -> Rounding:
+        """Return how its frequencies are written."""
+        return self.plan.rounding
+
+    @property
     def headlines(self) -> tuple[str, ...]:
         """Return in a line or two what was asked: band, IF, oscillator."""
-        rounding, band, conversion = self.plan.rounding, self.plan.band, self.plan.conversion[0]
-        tolerance = f" ± {rounding.fine(conversion.tolerance_hz)}" if conversion.tolerance_hz else ""
-        return (
-            f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit} {band.modulation.upper()}, "
-            f"IF {rounding.fine(conversion.intermediate_hz)}{tolerance} {rounding.unit}, "
-            f"oscillator {conversion.oscillator}",
-        )
+        return (in_brief(self.plan),)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -129,7 +134,7 @@ class Result:
         limit : int, optional
             Most rows of each; by default the card is shortened and nothing else.
         """
-        rounding = self.plan.rounding
+        rounding = self.rounding
         for name in [table] if table else self.names:
             findings = self.table(name)
             most = limit or (DEFAULT_LIMIT if name == NAME else len(findings))
@@ -146,7 +151,18 @@ class Result:
         lines = "".join(f"<p>{html.escape(line)}</p>" for line in self.headlines)
         notes = "".join(f"<li>{html.escape(text)}</li>" for text in (*self.cautions, *self.assumptions))
         tables = "".join(table.to_html() for table in self.readable(limit=DEFAULT_LIMIT))
-        return f"<h3>{html.escape(self.plan.title)}: {self.command}</h3>{lines}{tables}<ul>{notes}</ul>"
+        return f"<h3>{html.escape(self.title)}: {self.command}</h3>{lines}{tables}<ul>{notes}</ul>"
+
+
+def in_brief(plan: Plan) -> str:
+    """Write band, IF and oscillator side of a set in one line."""
+    rounding, band, conversion = plan.rounding, plan.band, plan.conversion[0]
+    tolerance = f" ± {rounding.fine(conversion.tolerance_hz)}" if conversion.tolerance_hz else ""
+    return (
+        f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit} {band.modulation.upper()}, "
+        f"IF {rounding.fine(conversion.intermediate_hz)}{tolerance} {rounding.unit}, "
+        f"oscillator {conversion.oscillator}"
+    )
 
 
 class Readable(NamedTuple):

@@ -32,7 +32,7 @@ _ACTS_ON_A_TERMINAL = re.compile("[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]
 
 def screen(result: Result, *, table: str | None = None, limit: int | None = None) -> Iterator[str]:
     """Yield the lines of the screen; one table whole where `table` names it, else all, each at most `limit` rows."""
-    for line in (f"{result.plan.title}: {result.command}", *result.headlines):
+    for line in (f"{result.title}: {result.command}", *result.headlines):
         yield from textwrap.wrap(plain(line), WIDTH, subsequent_indent="  ")
     for name in [table] if table else result.names:
         findings = result.table(name)
@@ -69,7 +69,7 @@ def _count(total: int, most: int) -> str:
 
 
 def _card(result: Result, findings: Findings) -> Iterator[str]:
-    rounding = result.plan.rounding
+    rounding = result.rounding
     for row in findings.rows():
         on = "on either side" if row["oscillator"] == EITHER else row["oscillator"]
         side = "" if result.one_side else f", oscillator {on}"
@@ -118,9 +118,7 @@ def _table(result: Result, findings: Findings, *, overview: bool) -> Iterator[st
 def _laid_out(
     result: Result, part: Findings, widths: Sequence[int], *, overview: bool, roomy: bool = False
 ) -> list[str]:
-    heads, rows = part.readable(
-        result.plan.rounding, overview=overview, one_side=result.one_side, roomy=roomy
-    )
+    heads, rows = part.readable(result.rounding, overview=overview, one_side=result.one_side, roomy=roomy)
     return _fitting(heads, [[plain(cell) for cell in row] for row in rows], widths)
 
 

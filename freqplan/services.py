@@ -155,6 +155,18 @@ def names_of(services: Iterable[Service]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(service.name for service in services))
 
 
+def safety_ranges_hz(*, region: int = 1) -> tuple[tuple[int, int], ...]:
+    """Return the edges of everything lives may depend on [Hz]; 108-137 MHz always, whatever the table says.
+
+    Raises
+    ------
+    ModelRangeError
+        There is no table for the Region.
+    """
+    listed = ((each.low_hz, each.high_hz) for each in allocations(region) if each.safety)
+    return (AERONAUTICAL_HZ, *listed)
+
+
 def describe(
     low_hz: Fraction | int, high_hz: Fraction | int, rounding: Rounding, *, region: int = 1, most: int = 4
 ) -> str:

@@ -103,7 +103,7 @@ def _markdown(result: Result, table: str | None, limit: int | None) -> str:
     from tabulate import tabulate
 
     parts = [
-        f"# {_markdown_text(result.plan.title)}: {result.command}",
+        f"# {_markdown_text(result.title)}: {result.command}",
         *map(_markdown_text, result.headlines),
     ]
     for title, heads, rows in result.readable(table, limit):
@@ -124,7 +124,7 @@ def _latex(result: Result, table: str | None, limit: int | None) -> str:
 
     parts = [
         "% a fragment: the document needs \\usepackage{longtable}, and names beyond Latin need lualatex or xelatex",
-        rf"\section*{{{_latex_text(result.plan.title)}: {result.command}}}",
+        rf"\section*{{{_latex_text(result.title)}: {result.command}}}",
         *map(_latex_text, result.headlines),
     ]
     for title, heads, rows in result.readable(table, limit):

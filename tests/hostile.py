@@ -37,6 +37,9 @@ COMMANDS = {
     "channel with stations": ("channel", "fm.toml", "94.0 MHz", "--stations", "town.csv"),
     "compare": ("compare", "fm.toml", "--intermediate", "8.3 MHz"),
     "compare with gaps": ("compare", "am.toml", "--intermediate", "45 MHz"),
+    "receivers": ("receivers", "fm.toml", "am.toml", "fm.toml"),
+    "receivers with stations": ("receivers", "evil.toml", "unknown.toml", "--stations", "town.csv"),
+    "receivers, a set alone": ("receivers", "am.toml"),
 }
 
 

@@ -42,7 +42,11 @@ def tables_of(result):
     return {
         name: rows
         for name, rows in result.items()
-        if isinstance(rows, list) and rows and isinstance(rows[0], dict)
+        # The sets of a house are given whole beside its tables.
+        if isinstance(rows, list)
+        and rows
+        and isinstance(rows[0], dict)
+        and (result["command"], name) != ("receivers", "plans")
     }
 
 

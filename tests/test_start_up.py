@@ -52,7 +52,7 @@ def test_help_and_start_load_nothing_slow(words):
     assert loaded_by(*words) == set()
 
 
-@pytest.mark.parametrize("command", ["survey", "channel", "compare", "start"])
+@pytest.mark.parametrize("command", ["survey", "channel", "compare", "start", "receivers"])
 def test_help_on_a_command_loads_nothing_slow(command):
     assert loaded_by(command, "--help") == set()
 
@@ -65,6 +65,7 @@ def test_help_on_a_command_loads_nothing_slow(command):
         ("survey", PLAN, "--stations", STATIONS),
         ("channel", PLAN, "98.1 MHz", "--stations", STATIONS),
         ("compare", PLAN),
+        ("receivers", PLAN, PLAN, "--stations", STATIONS),
     ],
 )
 def test_answers_load_numpy_and_pydantic_alone(words, form):
@@ -112,7 +113,7 @@ def test_no_public_name_is_the_name_of_a_module():
     assert not modules & set(freqplan.__all__)
 
 
-HOMES = ("surveys", "channels", "comparisons", "planfile", "stations", "tables", "starters")
+HOMES = ("surveys", "channels", "comparisons", "households", "planfile", "stations", "tables", "starters")
 
 
 @pytest.mark.parametrize(
@@ -120,6 +121,6 @@ HOMES = ("surveys", "channels", "comparisons", "planfile", "stations", "tables",
 )
 def test_public_functions_stay_functions_in_whatever_order_modules_are_imported(order):
     imports = "".join(f"import freqplan.{home}\n" for home in order)
-    names = ("survey", "channel", "compare", "load_plan", "load_stations", "render", "starter")
+    names = ("survey", "channel", "compare", "receivers", "load_plan", "load_stations", "render", "starter")
     code = f"{imports}import freqplan, inspect\nprint([inspect.isfunction(getattr(freqplan, n)) for n in {names}])"
     assert run(code).stdout == f"{[True] * len(names)}\n"

@@ -26,9 +26,17 @@ _BARE = re.compile(r"[0-9]+(\.[0-9]+)?", re.ASCII)
 
 
 def common(command: Callable[..., None]) -> Callable[..., None]:
-    """Add the options of every command that answers from a plan."""
+    """Add the plan and the options of every command that answers from one."""
+    return click.argument("plan", metavar="PLAN")(_answering(command))
+
+
+def several(command: Callable[..., None]) -> Callable[..., None]:
+    """Add one or more plans and the same options."""
+    return click.argument("plans", metavar="PLAN...", nargs=-1, required=True)(_answering(command))
+
+
+def _answering(command: Callable[..., None]) -> Callable[..., None]:
     options = [
-        click.argument("plan", metavar="PLAN"),
         click.option(
             "--format",
             "form",
@@ -82,9 +90,12 @@ def give(result: Result, *, form: str, output: str | None, table: str | None, li
     deliver(render(result, form, table=table, limit=limit), output, utf8=form != "table")
 
 
-def one_reader(plan: str, stations: str | None) -> None:
-    """Refuse to read two things from standard input, before either is read."""
-    if plan == stations == "-":
+def one_reader(*sources: str | None) -> None:
+    """Refuse to read two things from standard input, before either is read; the last is the station list."""
+    *plans, stations = sources
+    if plans.count("-") > 1:
+        raise click.UsageError("only one PLAN can come from standard input")
+    if "-" in plans and stations == "-":
         raise click.UsageError("PLAN and --stations cannot both come from standard input")
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from freqplan.findings import Findings, text_column
-from freqplan.mechanisms import decoder, one_signal, own_if, own_oscillator, several_signals
+from freqplan.mechanisms import decoder, one_signal, other_sets, own_if, own_oscillator, several_signals
 from freqplan.mechanisms.kinds import Family, Mechanism, Sums
 
 FAMILIES: tuple[Family, ...] = (
@@ -18,8 +18,9 @@ FAMILIES: tuple[Family, ...] = (
     own_oscillator.FAMILY,
     several_signals.FAMILY,
     decoder.FAMILY,
+    other_sets.FAMILY,
 )
-"""Every family that is computed."""
+"""Every family that is computed; other sets in the house only where their plans are given too."""
 
 
 def catalogue(families: tuple[Family, ...] = FAMILIES) -> Mapping[str, Mechanism]:
