@@ -19,6 +19,7 @@ from freqplan.landing import landings
 from freqplan.listening import Listening, Met
 from freqplan.mechanisms import FAMILIES, Family, Sums, explained
 from freqplan.mixing import Tuning
+from freqplan.own_words import is_shift, shift_sum
 from freqplan.reach import reach, twice_windows
 from freqplan.results import Result
 from freqplan.words import birdie_sum, heard_words, mixing_sum
@@ -31,11 +32,11 @@ RESPONSE_COLUMNS = (
     "mechanism", "oscillator", "order", "m", "n", "e", "response_hz", "stations", "beat_hz", "reach",
     "station", "heard", "level_dbuv", "pitch_hz", "loudness_db", "margin_db", "change_db", "margin_after_db",
     "heard_after",
-    "tuning_slope", "beat_rate", "level_law", "rejection_db", "ratio_db", "protection_margin_db", "sum",
+    "tuning_slope", "beat_rate", "level_law", "rejection_db", "ratio_db", "protection_margin_db", "name", "q", "sources_hz", "sum",
 )  # fmt: skip
 DETAILS = (
     "order", "tuning_slope", "beat_rate", "level_law", "e", "station", "ratio_db", "protection_margin_db", "level_dbuv",
-    "pitch_hz", "loudness_db",
+    "pitch_hz", "loudness_db", "q", "sources_hz",
 )  # fmt: skip
 MOST_HEARD = 3
 """Sentences on what is heard, above the tables."""
@@ -66,13 +67,11 @@ class Channel(Result):
         """Frequencies that land on the IF: what is heard first, then those with a listed station, then by order."""
         heard = self._listening
         tables = [
-            _response_table(
-                self, tuning, sums_of(self.plan, tuning), heard, always=sums_of is family.responses
-            )
+            _response_table(self, tuning, sums, heard, always=sums_of is family.responses)
             for tuning in self.sides
             for family in self.families
             for sums_of in (family.responses, family.station_spots)
-            if sums_of
+            if sums_of and len(sums := sums_of(self.plan, tuning))
         ]
         details = DETAILS
         if heard.known is not None and self.stations is not None:
@@ -87,7 +86,10 @@ class Channel(Result):
 
     @cached_property
     def birdies(self) -> Findings:
-        """Spots of the set's own making whose range lies within half the IF filter of the dial setting."""
+        """Spots of the set's own making whose range lies within half the IF filter of the dial setting.
+
+        What is everywhere is here as well.
+        """
         half, band = Fraction(self.plan.if_filter.bandwidth_hz, 2), self.plan.band
         low = max(Fraction(band.low_hz), self.dial_hz - half)
         high = min(Fraction(band.high_hz), self.dial_hz + half)
@@ -149,7 +151,9 @@ class Channel(Result):
     def _spots(self) -> Iterator[str]:
         """Yield the spots of the set's own making, a sentence each."""
         for row in self.birdies.take(slice(MOST_HEARD)).rows():
-            yield f"{row['mechanism']} here: {row['sum']}"
+            where = "here" if row["dial_hz"] is not None else "on every station" if row["zone"] else "everywhere"
+            name = f" ({row['name']})" if row["name"] else ""
+            yield f"{row['mechanism']}{name} {where}: {row['sum']}"
 
     @property
     def _heard(self) -> Iterator[str]:
@@ -238,6 +242,8 @@ def _response_table(here: Channel, tuning: Tuning, sums: Sums, heard: Listening,
 def _sum(plan: Plan, tuning: Tuning, row: Mapping[str, Any], dial_hz: int) -> str:
     if row.get("m") is None:
         return f"oscillator on {plan.rounding.fine(tuning.oscillator_hz(dial_hz))}"
+    if is_shift(row):
+        return shift_sum(row, Fraction(dial_hz), plan.rounding)
     return mixing_sum(
         tuning=tuning, m=row["m"], n=row["n"], e=row["e"], dial_hz=Fraction(dial_hz),
         signal_hz=row["response_hz"], rounding=plan.rounding,

@@ -54,7 +54,8 @@ class Comparison(Result):
     @property
     def assumptions(self) -> tuple[str, ...]:
         """Return the defaults in force and the limits of the comparison."""
-        return (*about_the_plan(self.plan), "Each IF is taken as exact.", REGION)
+        first = ["Compared is the first of several conversions."] if len(self.plan.conversion) > 1 else []
+        return (*first, *about_the_plan(self.plan), "Each IF is taken as exact.", REGION)
 
     @property
     def headlines(self) -> tuple[str, ...]:

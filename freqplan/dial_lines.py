@@ -10,6 +10,7 @@ from typing import Any
 
 from freqplan.cardlines import LEVELS, Card, Line, Rank, Row, urgency
 from freqplan.findings import Findings
+from freqplan.own_lines import apart, shared_lines, titled
 from freqplan.reach import BURSTS_ONLY
 from freqplan.words import birdie_sum, heard_words, signal_sum
 
@@ -20,8 +21,10 @@ MOST_NAMED = 6
 
 
 def birdie_lines(card: Card, table: Findings) -> Iterator[Line]:
-    """Write one line for each spot of the dial at which the set disturbs itself."""
-    rows = sorted(table.rows(), key=lambda row: (row["oscillator"], row["dial_hz"]))
+    """Write one line for each spot of the dial at which the set disturbs itself, and for each cause of many."""
+    single, groups = apart(table.rows())
+    yield from shared_lines(card, groups)
+    rows = sorted(single, key=lambda row: (row["oscillator"], row["dial_hz"]))
     for _, same in groupby(rows, key=lambda row: (row["oscillator"], row["dial_hz"])):
         spot = sorted(
             same, key=lambda row: (row["mechanism"] == "self-mixing", row["k"] is None, row["order"])
@@ -29,7 +32,7 @@ def birdie_lines(card: Card, table: Findings) -> Iterator[Line]:
         yield _birdie_line(card, spot)
 
 
-def _birdie_line(card: Card, spot: list[dict[str, Any]]) -> Line:
+def _birdie_line(card: Card, spot: list[Row]) -> Line:
     first = spot[0]
     low, high = min(row["dial_low_hz"] for row in spot), max(row["dial_high_hz"] for row in spot)
     listed = card.listed_near(low, high)
@@ -47,16 +50,19 @@ def _birdie_line(card: Card, spot: list[dict[str, Any]]) -> Line:
         stations=listed,
         why=_birdie_why(card, spot),
         what_to_do=card.check(first) + pad,
-        rank=(not is_harmonic, is_harmonic and not listed, first["order"], 0, -inf, 0, first["dial_hz"]),
+        rank=(
+            not is_harmonic, is_harmonic and not listed, first["order"], int(bool(first["name"]) and not listed),
+            -inf, 0, first["dial_hz"],
+        ),  # fmt: skip
         is_certain=is_harmonic and bool(listed),
     )
 
 
-def _birdie_why(card: Card, spot: list[dict[str, Any]]) -> str:
+def _birdie_why(card: Card, spot: list[Row]) -> str:
     """Write the sums behind a spot, each mechanism named once and no sum twice."""
     sums: dict[str, list[str]] = {}
     for row in spot:
-        said = sums.setdefault(card.words[row["mechanism"]].title, [])
+        said = sums.setdefault(titled(card, row), [])
         text = birdie_sum(row, card.tuning(row["oscillator"]), card.rounding)
         if text not in said and len(said) < MOST_NAMED:
             said.append(text)

@@ -19,8 +19,9 @@ if TYPE_CHECKING:
 
 RESPONSE_COLUMNS = (
     "mechanism", "oscillator", "order", "m", "n", "e", "low_hz", "high_hz", "dial_low_hz", "dial_high_hz",
-    "tuning_slope", "beat_rate", "level_law", "rejection_db",
+    "tuning_slope", "beat_rate", "level_law", "rejection_db", "name", "q", "sources_hz",
 )  # fmt: skip
+DETAILS = ("order", "q", "sources_hz")
 MOST_SETTINGS = 257
 """Settings of the dial among which the worst is sought; selectivity changes steadily between them."""
 
@@ -56,12 +57,12 @@ def responses(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family] = 
     """
     known = levels_of(plan)
     tables = [
-        _response_table(plan, family.responses(plan, tuning), known)
+        _response_table(plan, sums, known)
         for tuning in sides
         for family in families
-        if family.responses
+        if family.responses and len(sums := family.responses(plan, tuning))
     ]
-    details = ("order",) if known is None else ("order", "tuning_slope")
+    details = DETAILS if known is None else (*DETAILS, "tuning_slope")
     return stack("Responses over the band", tables, RESPONSE_COLUMNS, details=details, by="order")
 
 
@@ -95,7 +96,7 @@ def _least_rejection_db(known: Levels, sums: Sums) -> np.ndarray:
     settings = settings_over(plan)
     dial = np.concatenate([np.broadcast_to(settings, (len(sums), len(settings))), own], axis=1)
     signal = some.signal_about(dial)
-    rejection = known.rejection_db(
+    rejection = sums.below_db[:, None] + known.rejection_db(
         sums.array("m")[:, None], sums.array("n")[:, None], signal_hz=np.where(signal > 0, signal, np.nan),
         dial_hz=dial, wanted_dbuv=known.front_end.wanted_dbuv,
     )  # fmt: skip

@@ -12,6 +12,7 @@ from freqplan.errors import FreqplanError
 from freqplan.findings import Findings
 from freqplan.mechanisms import FAMILIES, Family
 from freqplan.mixing import Tuning, tunings
+from freqplan.plan_reading import hertz_text
 from freqplan.remarks import assumptions, cautions
 from freqplan.words import span
 
@@ -78,9 +79,10 @@ class Result:
         """Return in a line or two what was asked: band, IF, oscillator."""
         rounding, band, conversion = self.plan.rounding, self.plan.band, self.plan.conversion[0]
         tolerance = f" ± {rounding.fine(conversion.tolerance_hz)}" if conversion.tolerance_hz else ""
+        further = "".join(f", then {hertz_text(one.intermediate_hz)}" for one in self.plan.conversion[1:])
         return (
             f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit} {band.modulation.upper()}, "
-            f"IF {rounding.fine(conversion.intermediate_hz)}{tolerance} {rounding.unit}, "
+            f"IF {rounding.fine(conversion.intermediate_hz)}{tolerance} {rounding.unit}{further}, "
             f"oscillator {conversion.oscillator}",
         )
 

@@ -9,10 +9,26 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from freqplan.findings import Findings, text_column
-from freqplan.mechanisms import one_signal, own_if, own_oscillator
+from freqplan.mechanisms import (
+    clocks,
+    conversions,
+    one_signal,
+    oscillator_pairs,
+    own_if,
+    own_oscillator,
+    synthesiser,
+)
 from freqplan.mechanisms.kinds import Family, Mechanism, Sums
 
-FAMILIES: tuple[Family, ...] = (one_signal.FAMILY, own_if.FAMILY, own_oscillator.FAMILY)
+FAMILIES: tuple[Family, ...] = (
+    one_signal.FAMILY,
+    own_if.FAMILY,
+    own_oscillator.FAMILY,
+    clocks.FAMILY,
+    synthesiser.FAMILY,
+    conversions.FAMILY,
+    oscillator_pairs.FAMILY,
+)
 """Every family that is computed."""
 
 
