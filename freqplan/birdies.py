@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from freqplan.findings import Findings, stack, text_column
+from freqplan.findings import Findings, Values, stack, text_column
 from freqplan.hearing import JUST_AUDIBLE_DB, NOTHING, WHISTLE, zones_of
 from freqplan.hertz import Ratios
 from freqplan.mechanisms import FAMILIES, Family, Sums
@@ -93,7 +93,7 @@ def _notes(plan: Plan, tones: Findings, zone: Zone) -> Findings:
     margin = JUST_AUDIBLE_DB[plan.band.modulation] - loudness
     heard = np.where(margin < 0, WHISTLE, NOTHING).astype(object)
     heard[np.isnan(margin)] = None
-    notes = {
+    notes: dict[str, Values] = {
         "zone": text_column([zone.name] * len(tones)),
         "pitch_hz": Ratios(pitches_hz(zone, tone_hz)),
         "heard": heard,

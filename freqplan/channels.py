@@ -32,7 +32,8 @@ RESPONSE_COLUMNS = (
     "mechanism", "oscillator", "order", "m", "n", "e", "response_hz", "stations", "beat_hz", "reach",
     "station", "heard", "level_dbuv", "pitch_hz", "loudness_db", "margin_db", "change_db", "margin_after_db",
     "heard_after",
-    "tuning_slope", "beat_rate", "level_law", "rejection_db", "ratio_db", "protection_margin_db", "name", "q", "sources_hz", "sum",
+    "tuning_slope", "beat_rate", "level_law", "rejection_db", "ratio_db", "protection_margin_db",
+    "name", "q", "sources_hz", "sum",
 )  # fmt: skip
 DETAILS = (
     "order", "tuning_slope", "beat_rate", "level_law", "e", "station", "ratio_db", "protection_margin_db", "level_dbuv",
@@ -151,7 +152,9 @@ class Channel(Result):
     def _spots(self) -> Iterator[str]:
         """Yield the spots of the set's own making, a sentence each."""
         for row in self.birdies.take(slice(MOST_HEARD)).rows():
-            where = "here" if row["dial_hz"] is not None else "on every station" if row["zone"] else "everywhere"
+            where = (
+                "here" if row["dial_hz"] is not None else "on every station" if row["zone"] else "everywhere"
+            )
             name = f" ({row['name']})" if row["name"] else ""
             yield f"{row['mechanism']}{name} {where}: {row['sum']}"
 

@@ -56,7 +56,9 @@ COLUMNS: Mapping[str, Column] = {
         "Of", "series", "Frequencies of the clock, later oscillators, reference or IF that take part."
     ),
     "lands_on": Column(
-        "Lands on", "text", "dial, image, if (the first IF), if-2 (the second) ..., or other: another response."
+        "Lands on",
+        "text",
+        "dial, image, if (the first IF), if-2 (the second) ..., or other: another response.",
     ),
     "station": Column(
         "Station", "text", "Station that makes the disturbance; of several the one heard best."
@@ -131,7 +133,9 @@ COLUMNS: Mapping[str, Column] = {
     ),
     "tone_hz": Column("Tone", "pitch", "Frequency in what the demodulator gives, before the stereo decoder."),
     "below_db": Column(
-        "Below", "level", "How much weaker it is than by mixer and front end alone: filters between, sidebands."
+        "Below",
+        "level",
+        "How much weaker it is than by mixer and front end alone: filters between, sidebands.",
     ),
     "filter_db": Column("IF filter", "level", "What the IF filter takes off the unwanted carrier."),
     "mixer_db": Column("Mixer", "level", "What the mixer adds to the rejection; empty: unknown."),
@@ -186,8 +190,10 @@ COLUMNS: Mapping[str, Column] = {
     "sum": Column("Sum", "text", "The sum behind the row, with its numbers."),
     "title": Column("In words", "text", "Name of the mechanism in a sentence."),
     "formula": Column(
-        "Equation", "text", "What every row of the mechanism fulfils, in fT, fI, fL, fX, m, n, e, k, q; fL2 and fI2: of the second "
-        "conversion, s1 and s2: +1 oscillator above, -1 below; fC: of the clock, fR: the reference, fS: where it lands."
+        "Equation",
+        "text",
+        "What every row of the mechanism fulfils, in fT, fI, fL, fX, m, n, e, k, q; fL2 and fI2: of the second "
+        "conversion, s1 and s2: +1 oscillator above, -1 below; fC: the clock, fR: the reference, fS: where it lands.",
     ),
     "fingerprint": Column("How it shows", "text", "What one notices."),
     "test": Column("Test", "text", "What confirms it."),

@@ -10,7 +10,8 @@ from typing import Any
 
 from freqplan.cardlines import LEVELS, Card, Line, Rank, Row, urgency
 from freqplan.findings import Findings
-from freqplan.own_lines import apart, shared_lines, titled
+from freqplan.mechanisms.synthesiser import SIDEBAND
+from freqplan.own_lines import apart, shared_lines, sideband_lines, titled
 from freqplan.reach import BURSTS_ONLY
 from freqplan.words import birdie_sum, heard_words, signal_sum
 
@@ -51,9 +52,14 @@ def _birdie_line(card: Card, spot: list[Row]) -> Line:
         why=_birdie_why(card, spot),
         what_to_do=card.check(first) + pad,
         rank=(
-            not is_harmonic, is_harmonic and not listed, first["order"], int(bool(first["name"]) and not listed),
-            -inf, 0, first["dial_hz"],
-        ),  # fmt: skip
+            not is_harmonic,
+            is_harmonic and not listed,
+            first["order"],
+            int(bool(first["name"]) and not listed),
+            -inf,
+            0,
+            first["dial_hz"],
+        ),
         is_certain=is_harmonic and bool(listed),
     )
 
@@ -75,7 +81,9 @@ def ghost_lines(card: Card, table: Findings | None) -> Iterator[Line]:
     def carrier(row: Row) -> tuple[Any, ...]:
         return (row["oscillator"], row["station_hz"])
 
-    rows = [] if table is None else sorted(table.rows(), key=carrier)
+    every = [] if table is None else list(table.rows())
+    yield from sideband_lines(card, [row for row in every if row["mechanism"] == SIDEBAND.id])
+    rows = sorted((row for row in every if row["mechanism"] != SIDEBAND.id), key=carrier)
     for _, same in groupby(rows, key=carrier):
         ghosts = _named_together(list(same))
         fan = [row for row in ghosts if row["mechanism"] in FAN]

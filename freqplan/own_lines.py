@@ -9,7 +9,8 @@ from typing import Any, TypeAlias
 
 from freqplan.cardlines import LEVELS, Card, Line, Row, urgency
 from freqplan.mechanisms.clocks import DIAL, IMAGE, OTHER
-from freqplan.words import birdie_sum
+from freqplan.own_words import shift_sum
+from freqplan.words import birdie_sum, heard_words
 
 MOST_SPOTS = 24
 """Of one clock on the dial settings, or on the images, that get a line each; more of them share one."""
@@ -72,7 +73,10 @@ def shared_lines(card: Card, groups: Iterable[list[Row]]) -> Iterator[Line]:
 
 def _everywhere_line(card: Card, group: list[Row]) -> Line:
     first, *others = sorted(group, key=lambda row: (*urgency(row), row["order"], row["m"] or 0))
-    sums = [birdie_sum(row, card.tuning(row["oscillator"]), card.rounding) for row in (first, *others[:MOST_NAMED])]
+    sums = [
+        birdie_sum(row, card.tuning(row["oscillator"]), card.rounding)
+        for row in (first, *others[:MOST_NAMED])
+    ]
     more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
     return Line(
         kind="dial",
@@ -114,6 +118,58 @@ def _comb_line(card: Card, group: list[Row]) -> Line:
         what_to_do=card.check(first),
         rank=(LATE, 0, first["order"], int(not names), -inf, 0, first["dial_hz"]),
         is_fan=True,
+    )
+
+
+def sideband_lines(card: Card, ghosts: list[Row]) -> Iterator[Line]:
+    """Write one line for each station whose sidebands are heard by their level, and one for all the others.
+
+    The others stand beside every strong station alike, so the strongest one speaks for them.
+    """
+
+    def loudest(row: Row) -> Key:
+        level = card.level(row["station"], row["station_hz"])
+        return (*urgency(row), row["order"], -level, abs(row["dial_hz"] - row["station_hz"]), row["dial_hz"])
+
+    def is_heard(row: Row) -> bool:
+        return bool(row["margin_db"] is not None and row["margin_db"] < 0)
+
+    def cause(row: Row) -> Key:
+        return (row["oscillator"], row["station_hz"] if is_heard(row) else None)
+
+    ordered = sorted(ghosts, key=lambda row: (repr(cause(row)), loudest(row)))
+    for _, same in groupby(ordered, key=cause):
+        yield _sideband_line(card, list(same))
+
+
+def _sideband_line(card: Card, rows: list[Row]) -> Line:
+    first, *others = rows
+    rounding, own = card.rounding, first["station_hz"]
+    text = f"{card.words[first['mechanism']].title}: {shift_sum(first, first['dial_hz'], rounding)}"
+    if first["heard"] is not None:
+        text += f"; {heard_words(first, rounding, am=card.is_am)}"
+    spots = dict.fromkeys(row["dial_hz"] for row in others if row["station_hz"] == own)
+    also = [rounding.fine(spot) for spot in spots if spot != first["dial_hz"]]
+    if also:
+        more = f" and {len(also) - MOST_NAMED} more" if len(also) > MOST_NAMED else ""
+        text += f"; also on {', '.join(also[:MOST_NAMED])}{more}"
+    stations = len({row["station_hz"] for row in rows})
+    if stations > 1:
+        text += f"; likewise beside {stations - 1} other listed station{'s' if stations > 2 else ''}, if strong enough"
+    inside = [row["dial_hz"] for row in rows if row["station_hz"] == own]
+    return Line(
+        kind="dial",
+        mechanism=first["mechanism"],
+        oscillator=first["oscillator"],
+        low_hz=min(inside),
+        high_hz=max(inside),
+        dial_hz=first["dial_hz"],
+        stations=tuple(dict.fromkeys(row["station"] for row in rows if row["station_hz"] == own)),
+        why=text,
+        what_to_do=card.check(first),
+        rank=(1, 0, first["order"], 0, -card.level(first["station"], own), 0, first["dial_hz"]),
+        is_fan=True,
+        levels={name: first[name] for name in LEVELS},
     )
 
 

@@ -51,6 +51,7 @@ def shift_sum(row: Mapping[str, Any], dial_hz: Fraction, rounding: Rounding) -> 
 def source_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> str:
     """Write the sum behind a birdie of clocks or later oscillators: what they make, and where that falls."""
     sources = row["sources_hz"]
+    terms: tuple[tuple[int, Fraction | int], ...]
     if row["q"] is None:
         terms = ((row["m"], sources[0]),)
     else:

@@ -86,8 +86,8 @@ def _about_conversions(plan: Plan) -> Iterator[str]:
     without = [str(place) for place, one in enumerate(plan.conversion[:-1], start=1) if one.filter is None]
     if without:
         yield (
-            f"The filter behind mixer {' and '.join(without)} is not given (bandwidth in its [[conversion]]): the image "
-            "of the conversion after it has no level."
+            f"The filter behind mixer {' and '.join(without)} is not given (bandwidth in its [[conversion]]): "
+            "the image of the conversion after it has no level."
         )
 
 

@@ -30,7 +30,7 @@ OSCILLATOR_PRODUCT = Mechanism(
         "stays. Several, ever weaker, stand along the dial. What falls on the dial setting falls on the IF with one n "
         "less or more: it is the same spot."
     ),
-    check="Aerial out: it stays. A hand or a screen between the two oscillators changes it.",
+    check="Aerial out: it stays. Warm the crystal of the later oscillator: the spot moves.",
     test="Pull out the aerial: it stays. Shift the later oscillator a little: the spot moves.",
     cure=(
         "Screen the oscillators from each other and from the mixers; filter the supply they share; less drive; a later "
@@ -136,7 +136,7 @@ def _landings(plan: Plan, tuning: Tuning, chain: Chain, one: _Source, other: _So
     sources = tuple(source.hertz for source in (one, other) if source.hertz is not None)
     width, first = narrowest_behind_hz(plan, 1), _unit(count, 1)
     _, own_n, own_e = tuning.wanted
-    # Received like a signal, e (n fL - F) = fI; by the image that is no other spot where the first oscillator takes part.
+    # Received like a signal, e (n fL - F) = fI; where the first oscillator takes part, the image is no other spot.
     received = [(DIAL, own_n, own_e), *([(IMAGE, 1, -own_n * own_e)] if one.number > 1 else [])]
     for where, by_n, e in received:
         yield _Landed(
