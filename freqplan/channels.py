@@ -18,6 +18,7 @@ from freqplan.hertz import whole_hertz
 from freqplan.landing import landings
 from freqplan.listening import Listening, Met
 from freqplan.mechanisms import FAMILIES, Family, Sums, explained
+from freqplan.mechanisms.clocks import OTHER
 from freqplan.mixing import Tuning
 from freqplan.own_words import is_shift, shift_sum
 from freqplan.reach import reach, twice_windows
@@ -151,7 +152,9 @@ class Channel(Result):
     @property
     def _spots(self) -> Iterator[str]:
         """Yield the spots of the set's own making, a sentence each."""
-        for row in self.birdies.take(slice(MOST_HEARD)).rows():
+        # What takes harmonics of a clock and of the oscillator together is the last to be heard.
+        rows = sorted(self.birdies.rows(), key=lambda row: row["lands_on"] == OTHER)
+        for row in rows[:MOST_HEARD]:
             where = (
                 "here" if row["dial_hz"] is not None else "on every station" if row["zone"] else "everywhere"
             )

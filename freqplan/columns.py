@@ -49,7 +49,7 @@ COLUMNS: Mapping[str, Column] = {
         "Order",
         "count",
         "Rank while levels are unknown: m + n, or k; 2 + n for clocks, n + q for oscillators, 2 for a second image, "
-        "2 + q for sidebands; 5 for the oscillator on a station.",
+        "2 + 2q for sidebands; 5 for the oscillator on a station.",
     ),
     "name": Column("Name", "text", "Name of the clock, conversion or oscillators that take part."),
     "sources_hz": Column(

@@ -48,7 +48,7 @@ def _comb(row: Row) -> Key:
     pattern = (row["n"], row["e"]) if row["lands_on"] in (DIAL, IMAGE, OTHER) and row["q"] is None else ()
     everywhere = row["dial_hz"] is None
     place = row["lands_on"] if everywhere or row["q"] is None else None
-    return (row["oscillator"], row["mechanism"], row["name"], everywhere, place, pattern)
+    return (row["oscillator"], row["mechanism"], row["name"], row["sources_hz"], everywhere, place, pattern)
 
 
 def _sortable(row: Row) -> tuple[str, Any, Any]:
@@ -87,6 +87,7 @@ def _everywhere_line(card: Card, group: list[Row]) -> Line:
         why=f"{titled(card, first)}: {'; '.join(sums)}{more}",
         what_to_do=card.check(first),
         rank=(1, 0, first["order"], 0, -inf, 0, 0),
+        cause=repr(_comb(first)[2:]),
         levels={name: first[name] for name in LEVELS if name in first},
     )
 
@@ -118,6 +119,7 @@ def _comb_line(card: Card, group: list[Row]) -> Line:
         what_to_do=card.check(first),
         rank=(LATE, 0, first["order"], int(not names), -inf, 0, first["dial_hz"]),
         is_fan=True,
+        cause=repr(_comb(first)[2:]),
     )
 
 

@@ -93,6 +93,20 @@ def test_what_is_everywhere_belongs_to_every_channel_and_gets_one_line():
     assert [(row["dial_hz"], row["kind"]) for row in lines] == [(None, "dial")]
 
 
+def test_two_clocks_on_the_if_get_a_line_each():
+    card = survey(fm(("one", 10_700_000), ("other", 10_700_000), ("slow", 2_140_000))).check_list.rows()
+    lines = [row for row in card if row["mechanism"] == "internal-clock" and row["dial_hz"] is None]
+    assert sorted(row["why"].partition(":")[0] for row in lines) == [
+        f"harmonic of a clock in the set ({name})" for name in ("one", "other", "slow")
+    ]
+
+
+def test_with_the_side_unknown_a_line_on_the_if_holds_for_either():
+    card = survey(fm(("one", 10_700_000), side="unknown")).check_list.rows()
+    lines = [row for row in card if row["mechanism"] == "internal-clock" and row["dial_hz"] is None]
+    assert [row["oscillator"] for row in lines] == ["either"]
+
+
 def test_a_channel_names_the_spot_within_half_the_filter_and_no_other():
     plan = fm(("display", 7_000_000), orders=Orders(signal=1, oscillator=1))
     assert "14 × 7.00 = 98.00" in channel(plan, 98_090_000).birdies.values("sum")

@@ -29,7 +29,7 @@ SECOND_IMAGE = Mechanism(
         "A generator by cable on that frequency comes in; turning the circuits of the IF before it changes how strong, "
         "and a pad takes off just its dB."
     ),
-    cure="Line up the filter of the IF before it, or fit a narrower one; a trap on the strong station; a higher last IF.",
+    cure="Line up the filter of the IF before it, or fit a narrower one; a trap on the station; a higher last IF.",
     caution=LIVE_CHASSIS,
     source="two IFs beyond the wanted signal at a later mixer, referred to the aerial: fX = fT - 2 s1 s2 fI2, exact",
 )

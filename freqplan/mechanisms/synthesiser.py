@@ -80,7 +80,8 @@ def sidebands(plan: Plan, tuning: Tuning) -> Sums:
         "below_db": _below_db(own, np.abs(q)),
     }
     some = Combinations(e * ones, 0 * ones, -e * ones, tuning.intermediate_hz, e * q * own.reference_hz)
-    return Sums(some, columns, 2 + np.abs(q))
+    # Each is some 10 dB weaker than the one before, as the orders of other products are; common practice, no source.
+    return Sums(some, columns, 2 + 2 * np.abs(q))
 
 
 def ripple(plan: Plan, tuning: Tuning) -> Sums:
