@@ -24,7 +24,10 @@ BIRDIE_COLUMNS = (
     "dial_high_hz", "beat_rate", "level_law", "sources_hz", "tuning_slope", "zone", "pitch_hz", "heard", "loudness_db",
     "margin_db",
 )  # fmt: skip
-DETAILS = ("order", "tuning_slope", "sources_hz")
+DETAILS = ("order", "e", "tuning_slope", "sources_hz")
+WHERE_THERE_IS_MORE = ("level_law", "zone", "pitch_hz", "heard", "loudness_db")
+"""Left out of an overview too where names and notes would make it wider than a screen."""
+
 BOTH_SIDEBANDS_DB = 20 * np.log10(2)
 """Two equal sidebands turn the phase of a carrier by twice their voltage ratio."""
 
@@ -58,7 +61,9 @@ def birdies(
         for family in families
         if family.birdies and len(sums := family.birdies(plan, tuning))
     ]
-    table = stack("Birdies", tables, BIRDIE_COLUMNS, details=DETAILS, by="order")
+    has_more = plan.synthesiser is not None or len(plan.conversion) > 1
+    details = DETAILS + (WHERE_THERE_IS_MORE if has_more else ())
+    table = stack("Birdies", tables, BIRDIE_COLUMNS, details=details, by="order")
     return table.take(np.argsort(table.hertz("dial_hz").rough(), kind="stable"))
 
 

@@ -189,7 +189,7 @@ def _distance(row: Row) -> Fraction:
 
 
 def _ghost_why(card: Card, row: Row) -> str:
-    text = f"{card.words[row['mechanism']].title}: {signal_sum(row, card.tuning(row['oscillator']), card.rounding)}"
+    text = f"{titled(card, row)}: {signal_sum(row, card.tuning(row['oscillator']), card.rounding)}"
     if row["dial_hz"] is None:
         return text if row["heard"] is None else f"{text}; {heard_words(row, card.rounding, am=card.is_am)}"
     spot = Fraction(_spot(card, row) or 0)

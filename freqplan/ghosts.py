@@ -36,7 +36,7 @@ GHOST_COLUMNS = (
 DETAILS = (
     "order", "e", "dial_low_hz", "dial_high_hz", "tuning_slope", "beat_rate", "level_law", "heard_on_hz",
     "heard_low_hz", "heard_high_hz", "wanted", "level_dbuv", "rejection_db", "ratio_db", "pitch_hz", "loudness_db",
-    "protection_margin_db", "q", "sources_hz",
+    "protection_margin_db", "name", "q", "sources_hz",
 )  # fmt: skip
 HIT_COLUMNS = ("channel_hz", *NAMING, "beat_hz")
 MOST_EACH = 1000
