@@ -62,7 +62,7 @@ def responses(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family] = 
         for family in families
         if family.responses and len(sums := family.responses(plan, tuning))
     ]
-    details = DETAILS if known is None else (*DETAILS, "tuning_slope")
+    details: tuple[str, ...] = DETAILS if known is None else (*DETAILS, "tuning_slope")
     # The names of later conversions take their place; the law is m.
     details += ("beat_rate", "level_law") if len(plan.conversion) > 1 else ()
     return stack("Responses over the band", tables, RESPONSE_COLUMNS, details=details, by="order")
