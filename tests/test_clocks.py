@@ -82,6 +82,23 @@ def test_a_clock_within_half_the_if_filter_of_the_if_is_everywhere(hertz, listed
         assert (row["m"], row["n"], row["e"], row["beat_rate"], row["tuning_slope"]) == (1, 0, -1, 1, 0)
 
 
+@pytest.mark.parametrize(
+    ("beside_hz", "listed"), [(7_500, True), (7_501, False), (-7_500, True), (-7_501, False)]
+)
+def test_the_narrowest_filter_behind_the_first_mixer_decides(beside_hz, listed):
+    plan = Plan(
+        band=Band(low_hz=87_500_000, high_hz=108_000_000),
+        conversion=(
+            Conversion(intermediate_hz=10_700_000, oscillator="high", bandwidth_hz=15_000),
+            Conversion(intermediate_hz=2_000_000, oscillator="low"),
+        ),
+        if_filter=IfFilter(bandwidth_hz=180_000),
+        clock=(Clock(name="crystal", frequency_hz=10_700_000 + beside_hz),),
+    )
+    rows = [row for row in clock_rows(plan) if row["lands_on"] == "if" and row["name"] == "crystal"]
+    assert len(rows) == listed
+
+
 def test_what_is_everywhere_belongs_to_every_channel_and_gets_one_line():
     plan = fm(("crystal", 5_360_000), orders=Orders(signal=2, oscillator=2))
     for dial in (87_500_000, 95_123_456, 108_000_000):

@@ -161,7 +161,7 @@ def test_rejection_is_that_of_front_end_and_of_the_filter_between():
         assert row["rejection_db"] == pytest.approx(circuits + behind, abs=HUNDREDTH_DB)
         assert behind > 20
         (over_the_band,) = rows_of(survey(plan).responses, "second-image")
-        assert over_the_band["rejection_db"] <= row["rejection_db"] + HUNDREDTH_DB
+        assert behind < over_the_band["rejection_db"] <= row["rejection_db"] + HUNDREDTH_DB
 
 
 def test_a_station_on_the_second_image_is_a_ghost_with_its_level():
@@ -516,3 +516,17 @@ def test_every_table_and_the_card_are_written(plan):
     assert all(row["why"] for row in result.check_list.rows())
     here = channel(plan, plan.band.low_hz)
     assert all(row["sum"] for row in (*here.responses.rows(), *here.birdies.rows()))
+
+
+@pytest.mark.parametrize(("bandwidth_hz", "listed"), [(None, True), (80_000, True), (79_999, False)])
+def test_a_product_of_the_later_two_on_an_if_is_everywhere_if_its_filter_passes_it(bandwidth_hz, listed):
+    # Oscillators on 35 and 8.32: 35 - 3 x 8.32 = 10.04, beside the second IF of 10.
+    second = {"intermediate_hz": 10_000_000, "oscillator": "low"}
+    second |= {} if bandwidth_hz is None else {"bandwidth_hz": bandwidth_hz}
+    plan = receiver((45_000_000, "high"), second, (1_680_000, "low"), low=100, high=150)
+    rows = [row for row in rows_of(survey(plan).birdies, "oscillator-product") if row["dial_hz"] is None]
+    told = [(row["n"], row["q"], row["lands_on"], row["dial_low_hz"], row["beat_rate"]) for row in rows]
+    assert told == [(1, -3, "if-2", 100_000_000, 1)] * listed
+    if listed:
+        lines = rows_of(survey(plan).check_list, "oscillator-product")
+        assert any("35.00 − 3 × 8.32 = 10.04, on the second IF" in line["why"] for line in lines)
