@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from freqplan.levels import Levels as Levels
     from freqplan.levels import levels_of as levels_of
     from freqplan.plan import Band as Band
+    from freqplan.plan import Clock as Clock
     from freqplan.plan import Conversion as Conversion
     from freqplan.plan import FrontEnd as FrontEnd
     from freqplan.plan import IfFilter as IfFilter
@@ -45,6 +46,7 @@ if TYPE_CHECKING:
     from freqplan.plan import RfStage as RfStage
     from freqplan.plan import Stereo as Stereo
     from freqplan.plan import Suppression as Suppression
+    from freqplan.plan import Synthesiser as Synthesiser
     from freqplan.planfile import load_plan as load_plan
     from freqplan.starters import starter as starter
     from freqplan.stations import StationList as StationList
@@ -73,6 +75,7 @@ _HOMES = {
     "levels": ("Levels", "levels_of"),
     "plan": (
         "Band",
+        "Clock",
         "Conversion",
         "FrontEnd",
         "IfFilter",
@@ -82,6 +85,7 @@ _HOMES = {
         "RfStage",
         "Stereo",
         "Suppression",
+        "Synthesiser",
     ),
     "planfile": ("load_plan",),
     "starters": ("starter",),
@@ -96,6 +100,7 @@ __all__ = [
     "Band",
     "Channel",
     "Circuits",
+    "Clock",
     "Comparison",
     "Conversion",
     "FreqplanError",
@@ -118,6 +123,7 @@ __all__ = [
     "Suppression",
     "Survey",
     "SweepError",
+    "Synthesiser",
     "Trial",
     "Whistle",
     "channel",

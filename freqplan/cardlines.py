@@ -45,6 +45,8 @@ class Line:
     dial_hz: Fraction | None = None
     stations: tuple[str, ...] = ()
     is_fan: bool = False
+    cause: str = ""
+    """What tells apart lines of one mechanism at one place, such as the names of two clocks."""
     is_certain: bool = False
     """Whether it is there whatever the levels."""
     levels: Mapping[str, Any] = field(default_factory=dict)
@@ -59,7 +61,7 @@ class Line:
     def spot(self) -> tuple[object, ...]:
         """What makes two lines the same cause at the same place, whichever the oscillator side."""
         place = (self.frequency_hz, self.low_hz, self.high_hz, self.dial_hz)
-        return (self.kind, self.mechanism, *place, self.stations)
+        return (self.kind, self.mechanism, *place, self.stations, self.cause)
 
 
 def urgency(row: Row) -> tuple[float, ...]:

@@ -180,11 +180,16 @@ def _of_ghosts(
 
 
 def _of_birdies(plan: Plan, stations: StationList, trial: Trial, birdies: Findings) -> Findings:
-    """Return one row for each listed station within half the IF filter of a birdie's range."""
+    """Return one row for each listed station within half the IF filter of a birdie's range.
+
+    What is everywhere is left out: it is the same on all stations, and no trap finds it.
+    """
     found: list[dict[str, Any]] = []
     half = plan.if_filter.bandwidth_hz
     loss = trial.loss_db(plan, stations.frequency_hz)
     for row in birdies.rows():
+        if row["dial_hz"] is None:
+            continue
         low, high = ceil(2 * row["dial_low_hz"] - half), floor(2 * row["dial_high_hz"] + half)
         near = (2 * stations.frequency_hz >= low) & (2 * stations.frequency_hz <= high) & (loss != 0)
         for who in np.flatnonzero(near).tolist():

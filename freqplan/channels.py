@@ -12,19 +12,17 @@ import numpy as np
 
 from freqplan.birdies import birdies
 from freqplan.changes import NO_TRIAL, Trial
+from freqplan.channel_rows import response_table
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, stack, text_column
 from freqplan.hertz import whole_hertz
-from freqplan.landing import landings
-from freqplan.listening import Listening, Met
-from freqplan.mechanisms import FAMILIES, Family, Sums, explained
-from freqplan.mixing import Tuning
+from freqplan.listening import Listening
+from freqplan.mechanisms import FAMILIES, Family, explained
+from freqplan.mechanisms.clocks import OTHER
 from freqplan.neighbours import has_decoder, neighbours_at
 from freqplan.products import Products, products_at
-from freqplan.reach import reach, twice_windows
 from freqplan.results import Result
-from freqplan.services import names_over
-from freqplan.words import birdie_sum, heard_words, mixing_sum
+from freqplan.words import birdie_sum, heard_words
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -34,11 +32,12 @@ RESPONSE_COLUMNS = (
     "mechanism", "oscillator", "order", "m", "n", "e", "response_hz", "stations", "beat_hz", "reach",
     "station", "heard", "level_dbuv", "pitch_hz", "loudness_db", "margin_db", "change_db", "margin_after_db",
     "heard_after",
-    "tuning_slope", "beat_rate", "level_law", "rejection_db", "ratio_db", "protection_margin_db", "services", "sum",
+    "tuning_slope", "beat_rate", "level_law", "rejection_db", "ratio_db", "protection_margin_db", "services",
+    "name", "q", "sources_hz", "sum",
 )  # fmt: skip
 DETAILS = (
     "order", "tuning_slope", "beat_rate", "level_law", "e", "station", "ratio_db", "protection_margin_db", "level_dbuv",
-    "pitch_hz", "loudness_db", "services",
+    "pitch_hz", "loudness_db", "services", "q", "sources_hz",
 )  # fmt: skip
 MOST_HEARD = 3
 """Sentences on what is heard, above the tables."""
@@ -70,13 +69,11 @@ class Channel(Result):
         """Frequencies that land on the IF: what is heard first, then those with a listed station, then by order."""
         heard = self._listening
         tables = [
-            _response_table(
-                self, tuning, sums_of(self.plan, tuning), heard, always=sums_of is family.responses
-            )
+            response_table(tuning, sums, heard, always=sums_of is family.responses)
             for tuning in self.sides
             for family in self.families
             for sums_of in (family.responses, family.station_spots)
-            if sums_of
+            if sums_of and len(sums := sums_of(self.plan, tuning))
         ]
         details = DETAILS
         if heard.known is not None and self.stations is not None:
@@ -92,7 +89,10 @@ class Channel(Result):
 
     @cached_property
     def birdies(self) -> Findings:
-        """Spots of the set's own making whose range lies within half the IF filter of the dial setting."""
+        """Spots of the set's own making whose range lies within half the IF filter of the dial setting.
+
+        What is everywhere is here as well.
+        """
         half, band = Fraction(self.plan.if_filter.bandwidth_hz, 2), self.plan.band
         low = max(Fraction(band.low_hz), self.dial_hz - half)
         high = min(Fraction(band.high_hz), self.dial_hz + half)
@@ -193,8 +193,14 @@ class Channel(Result):
     @property
     def _spots(self) -> Iterator[str]:
         """Yield the spots of the set's own making, a sentence each."""
-        for row in self.birdies.take(slice(MOST_HEARD)).rows():
-            yield f"{row['mechanism']} here: {row['sum']}"
+        # What takes harmonics of a clock and of the oscillator together is the last to be heard.
+        rows = sorted(self.birdies.rows(), key=lambda row: row["lands_on"] == OTHER)
+        for row in rows[:MOST_HEARD]:
+            where = (
+                "here" if row["dial_hz"] is not None else "on every station" if row["zone"] else "everywhere"
+            )
+            name = f" ({row['name']})" if row["name"] else ""
+            yield f"{row['mechanism']}{name} {where}: {row['sum']}"
 
     @property
     def _heard(self) -> Iterator[str]:
@@ -267,60 +273,3 @@ def _on_the_dial(plan: Plan, frequency_hz: int) -> int:
             f"{rounding.fine(band.low_hz)}-{rounding.fine(band.high_hz)} {rounding.unit}"
         )
     return dial_hz
-
-
-def _response_table(here: Channel, tuning: Tuning, sums: Sums, heard: Listening, *, always: bool) -> Findings:
-    """Return one row for each sum; with `always` false only those that a listed station meets."""
-    response = sums.combinations.signal(here.dial_hz)
-    met = _who_lands(here.plan, sums, here.dial_hz, here.stations)
-    names, beat = _named(met, len(sums), here.stations)
-    keep = (response.num > 0) if always else np.array([bool(who) for who in names], dtype=bool)
-    levels = heard.columns(tuning, sums, response, met)
-    sums, response, names, beat = sums.take(keep), response[keep], names[keep], beat[keep]
-    known = np.array([value is not None for value in beat], dtype=bool)
-    words = np.full(len(sums), None, object)
-    offsets = np.array(beat[known], dtype=np.int64)
-    words[known] = reach(here.plan, np.abs(sums.combinations.c[known]), offsets)
-    table = sums.findings(
-        "Responses at this dial setting",
-        response_hz=response,
-        stations=names,
-        beat_hz=beat,
-        reach=words,
-        services=text_column(names_over(response, response, region=here.plan.region)),
-        **{name: values[keep] for name, values in levels.items()},
-    )
-    written = [_sum(here.plan, tuning, row, here.dial_hz) for row in table.rows()]
-    return Findings(table.title, {**table.columns, "sum": text_column(written)})
-
-
-def _sum(plan: Plan, tuning: Tuning, row: Mapping[str, Any], dial_hz: int) -> str:
-    if row.get("m") is None:
-        return f"oscillator on {plan.rounding.fine(tuning.oscillator_hz(dial_hz))}"
-    return mixing_sum(
-        tuning=tuning, m=row["m"], n=row["n"], e=row["e"], dial_hz=Fraction(dial_hz),
-        signal_hz=row["response_hz"], rounding=plan.rounding,
-    )  # fmt: skip
-
-
-def _who_lands(plan: Plan, sums: Sums, dial_hz: int, stations: StationList | None) -> Met:
-    if stations is None:
-        return Met(*np.zeros((3, 0), dtype=np.int64))
-    order, listed_hz = stations.rising
-    _, bursts = twice_windows(plan, np.abs(sums.combinations.c))
-    rows, places = landings(
-        sums.combinations, bursts, dial_low_hz=dial_hz, dial_high_hz=dial_hz, sorted_hz=listed_hz
-    )
-    offsets = sums.combinations.take(rows).offset(dial_hz, listed_hz[places])
-    return Met(rows, order[places], offsets)
-
-
-def _named(met: Met, length: int, stations: StationList | None) -> tuple[np.ndarray, np.ndarray]:
-    """Return, for each of `length` sums, the names of the stations that reach the IF and the offset of the nearest."""
-    found: list[list[tuple[int, str]]] = [[] for _ in range(length)]
-    for row, place, offset in zip(*(part.tolist() for part in met), strict=True):
-        assert stations is not None
-        found[row].append((offset, stations.names[place]))
-    names = text_column([tuple(dict.fromkeys(name for _, name in who)) for who in found])
-    beats = text_column([min(who, key=lambda one: abs(one[0]))[0] if who else None for who in found])
-    return names, beats

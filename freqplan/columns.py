@@ -39,13 +39,27 @@ COLUMNS: Mapping[str, Column] = {
     "k": Column("k", "count", "Harmonic of the IF."),
     "m": Column("m", "count", "Harmonic of the signal."),
     "n": Column("n", "count", "Harmonic of the oscillator; negative in sums."),
+    "q": Column(
+        "q",
+        "sign",
+        "How many times the later oscillator, reference or IF that is named is taken beside; negative: taken off.",
+    ),
     "e": Column("e", "sign", "Which way round the difference is taken: e(n fL - m fX) = fI."),
     "order": Column(
         "Order",
         "count",
-        "Rank while levels are unknown: m + n, or k; 5 for the oscillator on a station.",
+        "Rank while levels are unknown: m + n, or k; 2 + n for clocks, n + q for oscillators, 2 for a second image, "
+        "2 + 2q for sidebands; 5 for the oscillator on a station.",
     ),
-    "name": Column("Name", "text", "Name of the clock, where one takes part."),
+    "name": Column("Name", "text", "Name of the clock, conversion or oscillators that take part."),
+    "sources_hz": Column(
+        "Of", "series", "Frequencies of the clock, later oscillators, reference or IF that take part."
+    ),
+    "lands_on": Column(
+        "Lands on",
+        "text",
+        "dial, image, half-if, if (the first IF), if-2 (the second) ..., or other: another response.",
+    ),
     "station": Column(
         "Station", "text", "Station that makes the disturbance; of several the one heard best."
     ),
@@ -56,11 +70,6 @@ COLUMNS: Mapping[str, Column] = {
     "low_hz": Column("From", "hertz", "Lower end of the range."),
     "high_hz": Column("To", "hertz", "Upper end of the range."),
     "frequency_hz": Column("Frequency", "hertz", "The frequency to check; of a product the sum itself."),
-    "lands_on": Column(
-        "Lands on",
-        "text",
-        "What a sum falls on: dial, if, image, half-if or other, a response of higher order.",
-    ),
     "dial_hz": Column("Dial", "dial", "Dial setting at which it falls exactly on the spot."),
     "dial_low_hz": Column("Dial from", "hertz", "Lower end of the part of the dial concerned."),
     "dial_high_hz": Column("Dial to", "hertz", "Upper end of the part of the dial concerned."),
@@ -128,6 +137,12 @@ COLUMNS: Mapping[str, Column] = {
         "Line",
         "text",
         "carrier: of the station beside itself; pilot: 19 kHz from it, by the pilots of both stations.",
+    ),
+    "tone_hz": Column("Tone", "pitch", "Frequency in what the demodulator gives, before the stereo decoder."),
+    "below_db": Column(
+        "Below",
+        "level",
+        "How much weaker it is than by mixer and front end alone: filters between, sidebands.",
     ),
     "filter_db": Column("IF filter", "level", "What the IF filter takes off the unwanted carrier."),
     "mixer_db": Column("Mixer", "level", "What the mixer adds to the rejection; empty: unknown."),
@@ -255,7 +270,10 @@ COLUMNS: Mapping[str, Column] = {
     "sum": Column("Sum", "text", "The sum behind the row, with its numbers."),
     "title": Column("In words", "text", "Name of the mechanism in a sentence."),
     "formula": Column(
-        "Equation", "text", "What every row of the mechanism fulfils, in fT, fI, fL, fX, m, n, e, k."
+        "Equation",
+        "text",
+        "What every row of the mechanism fulfils, in fT, fI, fL, fX, m, n, e, k, q; fL2 and fI2: of the second "
+        "conversion, s1 and s2: +1 oscillator above, -1 below; fC: the clock, fR: the reference, fS: where it lands.",
     ),
     "fingerprint": Column("How it shows", "text", "What one notices."),
     "test": Column("Test", "text", "What confirms it."),

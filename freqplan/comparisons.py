@@ -54,7 +54,9 @@ class Comparison(Result):
     @property
     def assumptions(self) -> tuple[str, ...]:
         """Return the defaults in force and the limits of the comparison."""
-        return (*about_the_plan(self.plan), "Each IF is taken as exact.", about_the_region(self.plan))
+        first = ["Compared is the first of several conversions."] if len(self.plan.conversion) > 1 else []
+        region = about_the_region(self.plan)
+        return (*first, *about_the_plan(self.plan), "Each IF is taken as exact.", region)
 
     @property
     def headlines(self) -> tuple[str, ...]:

@@ -10,6 +10,8 @@ from typing import Any
 
 from freqplan.cardlines import LEVELS, Card, Line, Rank, Row, urgency
 from freqplan.findings import Findings
+from freqplan.mechanisms.synthesiser import SIDEBAND
+from freqplan.own_lines import apart, shared_lines, sideband_lines, titled
 from freqplan.reach import BURSTS_ONLY
 from freqplan.words import birdie_sum, heard_words, signal_sum
 
@@ -20,8 +22,10 @@ MOST_NAMED = 6
 
 
 def birdie_lines(card: Card, table: Findings) -> Iterator[Line]:
-    """Write one line for each spot of the dial at which the set disturbs itself."""
-    rows = sorted(table.rows(), key=lambda row: (row["oscillator"], row["dial_hz"]))
+    """Write one line for each spot of the dial at which the set disturbs itself, and for each cause of many."""
+    single, groups = apart(table.rows())
+    yield from shared_lines(card, groups)
+    rows = sorted(single, key=lambda row: (row["oscillator"], row["dial_hz"]))
     for _, same in groupby(rows, key=lambda row: (row["oscillator"], row["dial_hz"])):
         spot = sorted(
             same, key=lambda row: (row["mechanism"] == "self-mixing", row["k"] is None, row["order"])
@@ -29,7 +33,7 @@ def birdie_lines(card: Card, table: Findings) -> Iterator[Line]:
         yield _birdie_line(card, spot)
 
 
-def _birdie_line(card: Card, spot: list[dict[str, Any]]) -> Line:
+def _birdie_line(card: Card, spot: list[Row]) -> Line:
     first = spot[0]
     low, high = min(row["dial_low_hz"] for row in spot), max(row["dial_high_hz"] for row in spot)
     listed = card.listed_near(low, high)
@@ -47,16 +51,24 @@ def _birdie_line(card: Card, spot: list[dict[str, Any]]) -> Line:
         stations=listed,
         why=_birdie_why(card, spot),
         what_to_do=card.check(first) + pad,
-        rank=(not is_harmonic, is_harmonic and not listed, first["order"], 0, -inf, 0, first["dial_hz"]),
+        rank=(
+            not is_harmonic,
+            is_harmonic and not listed,
+            first["order"],
+            int(bool(first["name"]) and not listed),
+            -inf,
+            0,
+            first["dial_hz"],
+        ),
         is_certain=is_harmonic and bool(listed),
     )
 
 
-def _birdie_why(card: Card, spot: list[dict[str, Any]]) -> str:
+def _birdie_why(card: Card, spot: list[Row]) -> str:
     """Write the sums behind a spot, each mechanism named once and no sum twice."""
     sums: dict[str, list[str]] = {}
     for row in spot:
-        said = sums.setdefault(card.words[row["mechanism"]].title, [])
+        said = sums.setdefault(titled(card, row), [])
         text = birdie_sum(row, card.tuning(row["oscillator"]), card.rounding)
         if text not in said and len(said) < MOST_NAMED:
             said.append(text)
@@ -69,7 +81,9 @@ def ghost_lines(card: Card, table: Findings | None) -> Iterator[Line]:
     def carrier(row: Row) -> tuple[Any, ...]:
         return (row["oscillator"], row["station_hz"])
 
-    rows = [] if table is None else sorted(table.rows(), key=carrier)
+    every = [] if table is None else list(table.rows())
+    yield from sideband_lines(card, [row for row in every if row["mechanism"] == SIDEBAND.id])
+    rows = sorted((row for row in every if row["mechanism"] != SIDEBAND.id), key=carrier)
     for _, same in groupby(rows, key=carrier):
         ghosts = _named_together(list(same))
         fan = [row for row in ghosts if row["mechanism"] in FAN]
@@ -175,7 +189,7 @@ def _distance(row: Row) -> Fraction:
 
 
 def _ghost_why(card: Card, row: Row) -> str:
-    text = f"{card.words[row['mechanism']].title}: {signal_sum(row, card.tuning(row['oscillator']), card.rounding)}"
+    text = f"{titled(card, row)}: {signal_sum(row, card.tuning(row['oscillator']), card.rounding)}"
     if row["dial_hz"] is None:
         return text if row["heard"] is None else f"{text}; {heard_words(row, card.rounding, am=card.is_am)}"
     spot = Fraction(_spot(card, row) or 0)

@@ -25,12 +25,12 @@ if TYPE_CHECKING:
 NAMING = ("station", "station_hz", "mechanism", "oscillator", "m", "n", "e")
 GHOST_COLUMNS = (
     *NAMING, "order", "dial_hz", "dial_low_hz", "dial_high_hz", "channel_hz", "beat_hz", "reach",
-    "tuning_slope", "beat_rate", "level_law", *HEARD_COLUMNS,
+    "tuning_slope", "beat_rate", "level_law", *HEARD_COLUMNS, "name", "q", "sources_hz",
 )  # fmt: skip
 DETAILS = (
     "order", "e", "dial_low_hz", "dial_high_hz", "tuning_slope", "beat_rate", "level_law", "heard_on_hz",
     "heard_low_hz", "heard_high_hz", "wanted", "level_dbuv", "rejection_db", "ratio_db", "pitch_hz", "loudness_db",
-    "protection_margin_db",
+    "protection_margin_db", "name", "q", "sources_hz",
 )  # fmt: skip
 HIT_COLUMNS = ("channel_hz", *NAMING, "beat_hz")
 
@@ -95,11 +95,11 @@ def channel_hits(
 
 def _sums(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family]) -> Iterator[tuple[Tuning, Sums]]:
     return (
-        (tuning, sums_of(plan, tuning))
+        (tuning, sums)
         for tuning in sides
         for family in families
         for sums_of in (family.responses, family.station_spots)
-        if sums_of
+        if sums_of and len(sums := sums_of(plan, tuning))
     )
 
 

@@ -128,10 +128,10 @@ def hearing(
     offset = sums.combinations.offset(channel_hz, signal_hz)
     own_offset = tuning.wanted_offset(channel_hz, heard_there.frequency_hz)
     where = {"signal_hz": signal_hz, "dial_hz": channel_hz}
-    level = levels.equivalent_dbuv(m, n, level_dbuv=level_dbuv, **where)
+    level = levels.equivalent_dbuv(m, n, level_dbuv=level_dbuv, **where) - sums.below_db
     usual = np.isnan(heard_there.level_dbuv)
     against = np.where(usual, levels.front_end.wanted_dbuv, heard_there.level_dbuv)
-    rejection = levels.rejection_db(m, n, wanted_dbuv=against, **where)
+    rejection = levels.rejection_db(m, n, wanted_dbuv=against, **where) + sums.below_db
     return judged(
         levels, level, rejection, offset=offset, own_offset=own_offset, heard_there=heard_there,
         broadcast=broadcast_signals(plan, signal_hz),

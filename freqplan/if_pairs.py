@@ -19,9 +19,10 @@ from freqplan.landing import landings
 from freqplan.levels import levels_of
 from freqplan.mechanisms.own_oscillator import on_a_station
 from freqplan.mixing import Combinations, Tuning
+from freqplan.own_words import equals
 from freqplan.reach import SITS_IN, reach, twice_windows
 from freqplan.reception import tuned_in
-from freqplan.words import equals, setting
+from freqplan.words import setting
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan

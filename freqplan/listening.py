@@ -114,7 +114,7 @@ class Listening:
         columns: dict[str, Values] = {}
         if self.known is not None:
             signal = np.where(response.num > 0, response.rough(), np.nan)
-            columns["rejection_db"] = self.known.rejection_db(
+            columns["rejection_db"] = sums.below_db + self.known.rejection_db(
                 sums.array("m"),
                 sums.array("n"),
                 signal_hz=signal,

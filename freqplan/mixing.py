@@ -14,7 +14,8 @@ Sign convention: m >= 1, n any integer, e = +1 or -1 says which way round the di
 Notes
 -----
 Overflow cannot happen: frequencies are at most 300 GHz (6e11 Hz for an oscillator), coefficients at most
-26 (IF harmonics 100), so numerators stay below 5e13 and cross products of two ratios below 5e15.
+26 (IF harmonics 100), so numerators stay below 5e13 and cross products of two ratios below 5e15.  Harmonics of
+clocks are followed only as far as a product of the oscillator reaches (below 2e13), whatever their number.
 
 References
 ----------
@@ -149,6 +150,8 @@ class Combinations:
         The IF of the set.
     fixed_hz : (k,) int64 or int [Hz]
         The fixed part.
+    slack_hz : (k,) int64 or int [Hz]
+        How far the fixed part may lie from that on either side.
     """
 
     a: Int64
@@ -156,6 +159,7 @@ class Combinations:
     c: Int64
     intermediate_hz: int
     fixed_hz: Int64 | int = 0
+    slack_hz: Int64 | int = 0
 
     @classmethod
     def of_patterns(cls, tuning: Tuning, some: Patterns) -> Combinations:
@@ -197,8 +201,10 @@ class Combinations:
 
     def take(self, keep: np.ndarray) -> Combinations:
         """Return the combinations selected by a mask or index array."""
-        fixed = self.fixed_hz if isinstance(self.fixed_hz, int) else self.fixed_hz[keep]
-        return Combinations(self.a[keep], self.b[keep], self.c[keep], self.intermediate_hz, fixed)
+        fixed, slack = (
+            part if isinstance(part, int) else part[keep] for part in (self.fixed_hz, self.slack_hz)
+        )
+        return Combinations(self.a[keep], self.b[keep], self.c[keep], self.intermediate_hz, fixed, slack)
 
     def __len__(self) -> int:
         return len(self.a)
@@ -234,3 +240,20 @@ class Combinations:
         """Solve with fX = fT, or `above_hz` above it: where the station tuned in disturbs itself; (k,) [Hz]."""
         used = self.intermediate_hz if intermediate_hz is None else intermediate_hz
         return Ratios(-(self.b * used + self.fixed_hz + self.c * above_hz), self.a + self.c)
+
+    def own_range(self, tolerance_hz: int) -> tuple[Ratios, Ratios]:
+        """Return the lowest and highest `own_dial`, the real IF lying up to `tolerance_hz` from the nominal one.
+
+        "None" where tuning moves the sum no more than the wanted station (a + c = 0): it holds everywhere or nowhere.
+        """
+        middle = -(self.b * self.intermediate_hz + self.fixed_hz)
+        either_way = np.abs(self.b) * tolerance_hz + self.slack_hz
+        moves = self.a + self.c
+        low = np.where(moves < 0, middle + either_way, middle - either_way)
+        return Ratios(low, moves), Ratios(2 * middle - low, moves)
+
+    def everywhere(self, twice_window_hz: int) -> npt.NDArray[np.bool_]:
+        """Return which sums lie in the IF window, of half the width given [Hz], at every dial setting; (k,)."""
+        offset = self.b * self.intermediate_hz + self.fixed_hz
+        is_steady: npt.NDArray[np.bool_] = (self.a + self.c == 0) & (2 * np.abs(offset) <= twice_window_hz)
+        return is_steady

@@ -10,6 +10,7 @@ from typing import TypeAlias
 from freqplan.cardlines import Card, Line, Row
 from freqplan.findings import Findings
 from freqplan.hertz import HZ_IN, decimal_text
+from freqplan.own_words import is_shift, shift_sum, shifted_hz
 from freqplan.services import describe, names_of, services_in
 from freqplan.words import dial_span, mixing_sum
 
@@ -76,6 +77,8 @@ def _example(card: Card, row: Row, part: Part) -> Example:
 
 
 def _signal(card: Card, row: Row, dial_hz: Fraction) -> Fraction:
+    if is_shift(row):
+        return shifted_hz(row, dial_hz)
     tuning = card.tuning(row["oscillator"])
     signal_hz: Fraction = (
         row["n"] * tuning.oscillator_hz(dial_hz) - row["e"] * tuning.intermediate_hz
@@ -93,10 +96,11 @@ def _range_why(card: Card, row: Row, part: Part, example: Example | None) -> str
     text = card.words[row["mechanism"]].title
     if example is not None:
         dial, signal = example
-        text += ": " + mixing_sum(
+        text += f" ({row['name']})" if row["name"] else ""
+        text += ": " + (shift_sum(row, dial, card.rounding) if is_shift(row) else mixing_sum(
             tuning=card.tuning(row["oscillator"]), m=row["m"], n=row["n"], e=row["e"], dial_hz=dial,
             signal_hz=signal, rounding=card.rounding,
-        )  # fmt: skip
+        ))  # fmt: skip
     if part is not None:
         text += f"; inside the band with the dial at {dial_span(*part, card.rounding)}"
     if row["rejection_db"] is not None:

@@ -28,6 +28,7 @@ from freqplan.plan_tables import (
     IfFilter,
     Orders,
     Stereo,
+    Synthesiser,
 )
 
 __all__ = [
@@ -43,6 +44,7 @@ __all__ = [
     "RfStage",
     "Stereo",
     "Suppression",
+    "Synthesiser",
 ]
 
 DRIVEN = ("exponential", "square-law", "polynomial")
@@ -52,6 +54,9 @@ USUAL_BANDWIDTH_HZ = {"fm": 180_000, "am": 9_000}
 
 
 def _usual_filter(known: dict[str, Any]) -> IfFilter:
+    last = (known.get("conversion") or (None,))[-1]
+    if last is not None and last.filter is not None:
+        return IfFilter(**last.filter.given())
     modulation = getattr(known.get("band"), "modulation", None)
     return IfFilter(bandwidth_hz=USUAL_BANDWIDTH_HZ[modulation or "fm"])
 
@@ -83,6 +88,8 @@ class Plan(Table):
         Decoder and de-emphasis.
     clock : tuple of Clock
         Other oscillators inside the set.
+    synthesiser : Synthesiser or None
+        What keeps the first oscillator in step; None when it runs free, or nothing is known of it.
 
     Raises
     ------
@@ -110,6 +117,7 @@ class Plan(Table):
     orders: Orders = Field(default_factory=Orders)
     stereo: Stereo = Field(default_factory=Stereo)
     clock: Annotated[tuple[Clock, ...], AsTuple] = ()
+    synthesiser: Synthesiser | None = None
 
     def __init__(self, /, **values: object) -> None:
         try:
@@ -234,7 +242,7 @@ class Plan(Table):
         yield from self.band.defaults()
         for conversion in self.conversion:
             yield from conversion.defaults()
-        if self.defaulted("if_filter"):
+        if self.defaulted("if_filter") and self.conversion[-1].filter is None:
             yield f"IF filter {hertz_text(self.if_filter.bandwidth_hz)} between the -3 dB points"
         yield from self.if_filter.defaults()
         if self.front_end is not None:

@@ -33,6 +33,10 @@ class View:
         value = self.at(*path)
         return value if isinstance(value, int) else None
 
+    def is_given(self, name: str) -> bool:
+        """Return whether the table `name` was written, not taken by default."""
+        return name in getattr(self.plan, "model_fields_set", ())
+
     def count(self, *path: str | int) -> int:
         """Return how many there are at `path`."""
         value = self.at(*path)
@@ -66,9 +70,14 @@ def _zeros(view: View) -> Iterator[Trouble]:
         ("if_filter", "bandwidth_hz"),
         ("if_filter", "bandwidth_20db_hz"),
         ("front_end", "response_dial_hz"),
+        ("synthesiser", "reference_hz"),
     ]
     paths += [("conversion", i, "intermediate_hz") for i in range(view.count("conversion"))]
-    paths += [("conversion", i, "fixed_oscillator_hz") for i in range(view.count("conversion"))]
+    paths += [
+        ("conversion", i, name)
+        for i in range(view.count("conversion"))
+        for name in ("fixed_oscillator_hz", "bandwidth_hz", "bandwidth_20db_hz")
+    ]
     paths += [("clock", i, "frequency_hz") for i in range(view.count("clock"))]
     for path in paths:
         if view.whole(*path) == 0:
@@ -95,10 +104,25 @@ def _raster(view: View) -> Iterator[Trouble]:
 
 
 def _if_filter(view: View) -> Iterator[Trouble]:
-    bandwidth, skirts = (view.whole("if_filter", name) for name in ("bandwidth_hz", "bandwidth_20db_hz"))
+    yield from _skirts(view, ("if_filter",))
+    last = view.count("conversion") - 1
+    for i in range(last + 1):
+        path: Path = ("conversion", i)
+        yield from _skirts(view, path)
+        bandwidth, skirts = (view.whole(*path, name) for name in ("bandwidth_hz", "bandwidth_20db_hz"))
+        if skirts is not None and bandwidth is None:
+            hint = "write the width between the -3 dB points too"
+            yield Trouble((*path, "bandwidth_20db_hz"), "given without bandwidth", hint)
+        if i == last and bandwidth is not None and view.is_given("if_filter"):
+            hint = "the filter behind the last mixer is [if_filter]: leave it out here"
+            yield Trouble((*path, "bandwidth_hz"), "given together with [if_filter]", hint)
+
+
+def _skirts(view: View, path: Path) -> Iterator[Trouble]:
+    bandwidth, skirts = (view.whole(*path, name) for name in ("bandwidth_hz", "bandwidth_20db_hz"))
     if bandwidth and skirts and skirts <= bandwidth:
         hint = "write the width between the -20 dB points, or leave it out"
-        yield Trouble(("if_filter", "bandwidth_20db_hz"), "no wider than the bandwidth itself", hint)
+        yield Trouble((*path, "bandwidth_20db_hz"), "no wider than the bandwidth itself", hint)
 
 
 def _tolerances(view: View) -> Iterator[Trouble]:

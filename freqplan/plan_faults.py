@@ -211,7 +211,10 @@ def _unknown_key(spot: Place, right: str | None, table: type[BaseModel], *, file
 
 def _homes(key: str, table: type[BaseModel], *, file: bool) -> Iterator[str]:
     """Yield where a key belongs that stands in the wrong table."""
-    for name, field in table.model_fields.items():
+    # A table that stands but once is the likelier home: the IF filter before that behind a mixer.
+    for name, field in sorted(
+        table.model_fields.items(), key=lambda item: "tuple" in str(item[1].annotation)
+    ):
         inner = inner_table(field.annotation)
         if spelt(name, field, file=file) == key:
             yield "it belongs at the top of the plan, before the first table"

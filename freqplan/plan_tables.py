@@ -12,6 +12,7 @@ from pydantic import Field
 
 from freqplan.hertz import HZ_IN, decimal_text
 from freqplan.plan_reading import (
+    Decibel,
     Hertz,
     Microseconds,
     Table,
@@ -105,6 +106,8 @@ class Conversion(Table):
         Above the signal, below it, falling as the dial rises (the IF is their sum), or not known.
     fixed_oscillator_hz : int or None [Hz]
         A later conversion's oscillator, where it does not tune.
+    bandwidth_hz, bandwidth_20db_hz : int or None [Hz]
+        The filter behind this mixer, between its -3 dB and its -20 dB points; behind the last one it is the IF filter.
     """
 
     intermediate_hz: Hertz = Field(validation_alias="intermediate", examples=['"10.7 MHz"'])
@@ -113,6 +116,18 @@ class Conversion(Table):
     fixed_oscillator_hz: Hertz | None = Field(
         default=None, validation_alias="fixed_oscillator", examples=['"10.245 MHz"']
     )
+    bandwidth_hz: Hertz | None = Field(default=None, validation_alias="bandwidth", examples=['"15 kHz"'])
+    bandwidth_20db_hz: Hertz | None = Field(
+        default=None, validation_alias="bandwidth_20db", examples=['"40 kHz"']
+    )
+
+    @property
+    def filter(self) -> IfFilter | None:
+        """Return the filter behind this mixer; None where the plan tells nothing of it."""
+        if self.bandwidth_hz is None:
+            return None
+        skirts = {} if self.bandwidth_20db_hz is None else {"bandwidth_20db_hz": self.bandwidth_20db_hz}
+        return IfFilter(bandwidth_hz=self.bandwidth_hz, **skirts)
 
     def defaults(self) -> Iterator[str]:
         """Yield one part of a sentence for each default in force."""
@@ -194,3 +209,20 @@ class Clock(Table):
 
     name: str = Field(examples=['"display"'])
     frequency_hz: Hertz = Field(validation_alias="frequency", examples=['"4 MHz"'])
+
+
+class Synthesiser(Table):
+    """What keeps the first oscillator in step.
+
+    Attributes
+    ----------
+    reference_hz : int [Hz]
+        The frequency at which it compares.
+    sidebands_db : float or None [dB]
+        How far the first sideband of the oscillator, one reference away, lies below it.
+    """
+
+    reference_hz: Hertz = Field(validation_alias="reference", examples=['"25 kHz"'])
+    sidebands_db: Annotated[Decibel, Field(ge=10, le=200)] | None = Field(
+        default=None, validation_alias="sidebands", examples=['"60 dB"']
+    )

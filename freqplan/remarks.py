@@ -6,11 +6,15 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from freqplan.chains import chains
 from freqplan.level_remarks import about_levels
 from freqplan.mechanisms import one_signal
-from freqplan.mixing import Tuning
+from freqplan.mechanisms.clocks import MOST_HARMONIC, cut_short
+from freqplan.mechanisms.synthesiser import MOST_SIDEBANDS
+from freqplan.mixing import Tuning, tunings
 from freqplan.neighbours import has_decoder
 from freqplan.oscillators import oscillator_range
+from freqplan.plan_reading import hertz_text
 from freqplan.responses import signal_ranges
 from freqplan.services import cautions_for, services_in
 
@@ -53,6 +57,7 @@ def _assumptions(plan: Plan, stations: StationList | None, card: bool) -> Iterat
         )
         yield f"Oscillator side not given: answered for {' and '.join(plan.sides)}{alone}."
     yield from about_the_plan(plan)
+    yield from _about_conversions(plan)
     if stations is None:
         yield "No station list: ranges are given instead of ghosts."
     yield from about_levels(plan, stations, card=card)
@@ -62,14 +67,13 @@ def _assumptions(plan: Plan, stations: StationList | None, card: bool) -> Iterat
             yield "Ranges without a listed station come last in that list, but for the image and the IF itself."
         if has_decoder(plan):
             yield PILOTS
-    yield "Clocks are not computed; other sets in the house have their own command, receivers."
+    yield from _about_clocks(plan)
+    yield "Other sets in the house are not computed here, but by the command receivers."
     yield about_the_region(plan)
 
 
 def about_the_plan(plan: Plan) -> Iterator[str]:
     """Yield what is taken from the plan, and what it was silent about."""
-    if len(plan.conversion) > 1:
-        yield f"Only the first of {len(plan.conversion)} conversions is computed."
     if plan.defaults:
         yield f"Not stated in the plan, so taken by default: {'; '.join(plan.defaults)}."
     yield "The oscillator follows the dial exactly and the wanted station is on the dial setting."
@@ -79,6 +83,41 @@ def about_the_region(plan: Plan) -> str:
     """Return for which ITU Region services are named, and whether the plan states it."""
     silent = " The plan states no region." if plan.defaulted("region") else ""
     return f"Services are named as in ITU Region {plan.region}.{silent}"
+
+
+def _about_conversions(plan: Plan) -> Iterator[str]:
+    """Yield how the later oscillators were taken, and which images have no level for want of a filter."""
+    if len(plan.conversion) == 1:
+        return
+    later = dict.fromkeys(
+        f"oscillator {one.number} {one.side} on {hertz_text(one.oscillator_hz)}"
+        for chain in chains(plan)
+        for one in chain
+    )
+    yield f"Later conversions: {', '.join(later)}; they do not tune."
+    opened = dict.fromkeys(str(one.number) for chain in chains(plan) for one in chain if one.is_open)
+    if opened:
+        yield f"Side of oscillator {' and '.join(opened)} not given, and no fixed one tells it: answered for each."
+    without = [str(place) for place, one in enumerate(plan.conversion[:-1], start=1) if one.filter is None]
+    if without:
+        yield (
+            f"The filter behind mixer {' and '.join(without)} is not given (bandwidth in its [[conversion]]): "
+            "the image of the conversion after it has no level."
+        )
+
+
+def _about_clocks(plan: Plan) -> Iterator[str]:
+    """Yield what is known of clocks and synthesiser besides where they fall."""
+    if plan.clock or len(plan.conversion) > 1:
+        yield "Clocks and later oscillators have no level: whether a spot is heard, the ear decides."
+    cut = cut_short(plan, tunings(plan))
+    if cut:
+        yield f"Harmonics of {', '.join(cut)} are followed up to the {MOST_HARMONIC:,}th."
+    if plan.synthesiser is not None:
+        yield (
+            f"Sidebands of the synthesiser are followed up to the {MOST_SIDEBANDS}th; a level is known of the first at "
+            "most."
+        )
 
 
 def _about(plan: Plan, stations: StationList) -> Iterator[str]:

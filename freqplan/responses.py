@@ -20,8 +20,9 @@ if TYPE_CHECKING:
 
 RESPONSE_COLUMNS = (
     "mechanism", "oscillator", "order", "m", "n", "e", "low_hz", "high_hz", "dial_low_hz", "dial_high_hz",
-    "tuning_slope", "beat_rate", "level_law", "rejection_db", "services",
+    "tuning_slope", "beat_rate", "level_law", "rejection_db", "services", "name", "q", "sources_hz",
 )  # fmt: skip
+DETAILS = ("order", "services", "q", "sources_hz")
 MOST_SETTINGS = 257
 """Settings of the dial among which the worst is sought; selectivity changes steadily between them."""
 
@@ -57,12 +58,14 @@ def responses(plan: Plan, sides: Sequence[Tuning], families: Sequence[Family] = 
     """
     known = levels_of(plan)
     tables = [
-        _response_table(plan, family.responses(plan, tuning), known)
+        _response_table(plan, sums, known)
         for tuning in sides
         for family in families
-        if family.responses
+        if family.responses and len(sums := family.responses(plan, tuning))
     ]
-    details = ("order", "services") if known is None else ("order", "services", "tuning_slope")
+    details: tuple[str, ...] = DETAILS if known is None else (*DETAILS, "tuning_slope")
+    # The names of later conversions take their place; the law is m.
+    details += ("beat_rate", "level_law") if len(plan.conversion) > 1 else ()
     return stack("Responses over the band", tables, RESPONSE_COLUMNS, details=details, by="order")
 
 
@@ -103,7 +106,7 @@ def _least_rejection_db(known: Levels, sums: Sums) -> np.ndarray:
     settings = settings_over(plan)
     dial = np.concatenate([np.broadcast_to(settings, (len(sums), len(settings))), own], axis=1)
     signal = some.signal_about(dial)
-    rejection = known.rejection_db(
+    rejection = sums.below_db[:, None] + known.rejection_db(
         sums.array("m")[:, None], sums.array("n")[:, None], signal_hz=np.where(signal > 0, signal, np.nan),
         dial_hz=dial, wanted_dbuv=known.front_end.wanted_dbuv,
     )  # fmt: skip

@@ -13,6 +13,7 @@ from freqplan.findings import Findings
 from freqplan.hertz import Rounding
 from freqplan.mechanisms import FAMILIES, Family
 from freqplan.mixing import Tuning, tunings
+from freqplan.plan_reading import hertz_text
 from freqplan.remarks import assumptions, cautions
 from freqplan.words import span
 
@@ -158,9 +159,10 @@ def in_brief(plan: Plan) -> str:
     """Write band, IF and oscillator side of a set in one line."""
     rounding, band, conversion = plan.rounding, plan.band, plan.conversion[0]
     tolerance = f" ± {rounding.fine(conversion.tolerance_hz)}" if conversion.tolerance_hz else ""
+    further = "".join(f", then {hertz_text(one.intermediate_hz)}" for one in plan.conversion[1:])
     return (
         f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit} {band.modulation.upper()}, "
-        f"IF {rounding.fine(conversion.intermediate_hz)}{tolerance} {rounding.unit}, "
+        f"IF {rounding.fine(conversion.intermediate_hz)}{tolerance} {rounding.unit}{further}, "
         f"oscillator {conversion.oscillator}"
     )
 

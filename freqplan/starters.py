@@ -163,7 +163,9 @@ KINDS: tuple[Kind, ...] = (
         oscillator="sum",
         bandwidth="6 kHz",
         skirts="11 kHz",
-        second="""
+        second="""#bandwidth = "15 kHz"  # of the filter behind this mixer: it keeps out the image of the next
+#bandwidth_20db = "40 kHz"  # between its -20 dB points; left out: 16/9 of the bandwidth
+
 [[conversion]]  # the second mixer
 intermediate = "455 kHz"
 tolerance = "1 kHz"

@@ -8,17 +8,8 @@ from typing import Any
 
 from freqplan.hertz import HZ_IN, Rounding, decimal_text
 from freqplan.mixing import Tuning
+from freqplan.own_words import equals, is_shift, note_sum, shift_sum, source_sum, times
 from freqplan.station_sums import TIMES
-
-
-def times(factor: int, value: Fraction | int, rounding: Rounding) -> str:
-    """Write factor × frequency; the factor 1 is left out."""
-    return rounding.fine(value) if factor == 1 else f"{factor} × {rounding.fine(value)}"
-
-
-def equals(*values: Fraction | int, rounding: Rounding) -> str:
-    """Return "=" when every frequency of a sum is written exactly, else "≈"."""
-    return "=" if all(map(rounding.is_exact, values)) else "≈"
 
 
 def mixing_sum(
@@ -41,6 +32,8 @@ def signal_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> st
     if row["dial_hz"] is None:
         signal = times(row["m"], row["station_hz"], rounding)
         return f"{signal} against the IF of {rounding.fine(tuning.intermediate_hz)}"
+    if is_shift(row):
+        return shift_sum(row, row["dial_hz"], rounding)
     if row["m"] is None:
         own = rounding.fine(tuning.oscillator_hz(row["dial_hz"]))
         return f"at {rounding.fine(row['dial_hz'])} the oscillator is on {own}"
@@ -83,10 +76,16 @@ def birdie_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> st
     dial, own_if = row["dial_hz"], tuning.intermediate_hz
     if row["k"] is not None:
         return f"{times(row['k'], own_if, rounding)} {equals(own_if, dial, rounding=rounding)} {rounding.fine(dial)}"
+    if row.get("zone") is not None:
+        return note_sum(row)
+    if row.get("sources_hz") is not None and row["lands_on"] != "other":
+        return source_sum(row, tuning, rounding)
     if row["m"] is not None:
-        return mixing_sum(
-            tuning=tuning, m=row["m"], n=row["n"], e=row["e"], dial_hz=dial, signal_hz=dial, rounding=rounding
-        )
+        signal = dial if row.get("sources_hz") is None else row["sources_hz"][0]
+        text = mixing_sum(
+            tuning=tuning, m=row["m"], n=row["n"], e=row["e"], dial_hz=dial, signal_hz=signal, rounding=rounding
+        )  # fmt: skip
+        return text if signal == dial else f"{text}, the dial on {rounding.fine(dial)}"
     if row["n"] is not None:
         own = tuning.oscillator_hz(dial)
         return f"{times(row['n'], own, rounding)} {equals(own, own_if, rounding=rounding)} {rounding.fine(own_if)}"

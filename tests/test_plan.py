@@ -179,7 +179,14 @@ def test_to_dict_is_json_with_attribute_names():
         "deviation_hz": 75_000,
     }
     assert told["conversion"] == [
-        {"intermediate_hz": 10_700_000, "tolerance_hz": 0, "oscillator": "high", "fixed_oscillator_hz": None}
+        {
+            "intermediate_hz": 10_700_000,
+            "tolerance_hz": 0,
+            "oscillator": "high",
+            "fixed_oscillator_hz": None,
+            "bandwidth_hz": None,
+            "bandwidth_20db_hz": None,
+        }
     ]
     assert told["clock"] == [{"name": "display", "frequency_hz": 4_000_000}]
     assert told["rf_stage"] is None

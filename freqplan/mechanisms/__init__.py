@@ -9,7 +9,18 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from freqplan.findings import Findings, text_column
-from freqplan.mechanisms import decoder, one_signal, other_sets, own_if, own_oscillator, several_signals
+from freqplan.mechanisms import (
+    clocks,
+    conversions,
+    decoder,
+    one_signal,
+    oscillator_pairs,
+    other_sets,
+    own_if,
+    own_oscillator,
+    several_signals,
+    synthesiser,
+)
 from freqplan.mechanisms.kinds import Family, Mechanism, Sums
 
 FAMILIES: tuple[Family, ...] = (
@@ -17,6 +28,10 @@ FAMILIES: tuple[Family, ...] = (
     own_if.FAMILY,
     own_oscillator.FAMILY,
     several_signals.FAMILY,
+    clocks.FAMILY,
+    synthesiser.FAMILY,
+    conversions.FAMILY,
+    oscillator_pairs.FAMILY,
     decoder.FAMILY,
     other_sets.FAMILY,
 )

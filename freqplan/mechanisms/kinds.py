@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
+import numpy.typing as npt
 
 from freqplan.findings import Findings, Values
 from freqplan.mixing import Combinations, Tuning
@@ -26,8 +27,8 @@ class Mechanism:
     title : str
         The name in a sentence.
     formula : str
-        Equation in fT, fI, fL, fX, m, n, e, k that every row of this mechanism fulfils, whatever the side of
-        the oscillator; empty where there is none.
+        Equation in fT, fI, fL, fX, m, n, e, k, q and those named in `columns` (fC, fS ...) that every row of this
+        mechanism fulfils, whatever the side of the oscillator; empty where there is none.
     fingerprint : str
         How it shows itself.
     check : str
@@ -81,6 +82,12 @@ class Sums:
         assert isinstance(values, np.ndarray)
         return values
 
+    @property
+    def below_db(self) -> npt.NDArray[np.float64]:
+        """How much weaker a product is than by mixer and front end alone [dB], NaN where unknown; (k,)."""
+        own = self.columns.get("below_db")
+        return np.zeros(len(self)) if own is None else np.asarray(own, dtype=np.float64)
+
     def take(self, keep: np.ndarray) -> Sums:
         """Return the rows selected by a mask or an index array."""
         chosen = {name: values[keep] for name, values in self.columns.items()}
@@ -89,6 +96,22 @@ class Sums:
     def findings(self, title: str, **more: Values) -> Findings:
         """Return a table of the naming columns, the order, and `more`."""
         return Findings(title, {**self.columns, "order": self.order, **more})
+
+
+def joined(parts: Sequence[Sums], intermediate_hz: int) -> Sums:
+    """Put sums of the same columns end to end; of none comes an empty one."""
+    used = [part for part in parts if len(part)]
+    if not used:
+        none = np.zeros(0, dtype=np.int64)
+        return Sums(Combinations(none, none, none, intermediate_hz), {}, none)
+    some = [part.combinations for part in used]
+    a, b, c, fixed, slack = (
+        np.concatenate([np.broadcast_to(getattr(one, name), len(one)) for one in some])
+        for name in ("a", "b", "c", "fixed_hz", "slack_hz")
+    )
+    columns = {name: np.concatenate([part.array(name) for part in used]) for name in used[0].columns}
+    order = np.concatenate([part.order for part in used])
+    return Sums(Combinations(a, b, c, intermediate_hz, fixed, slack), columns, order)
 
 
 SumsOf: TypeAlias = "Callable[[Plan, Tuning], Sums]"
@@ -106,6 +129,8 @@ class Family:
         (plan, tuning) -> Sums in which an outside signal takes part: its frequency is the answer.
     birdies : callable, optional
         (plan, tuning) -> Sums of the set and, at most, the station tuned in: the dial setting is the answer.
+        Where tuning has no say (a + c = 0) they hold all over the dial if they lie inside the IF filter; those
+        with a column ``tone_hz`` are notes on every station.
     station_spots : callable, optional
         (plan, tuning) -> Sums that matter only where a listed station takes part.
     station_sums : callable, optional
