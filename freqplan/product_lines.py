@@ -158,7 +158,7 @@ def _rank(card: Card, row: Row) -> tuple[Any, ...]:
         for count, name, hertz in zip(TIMES[row["kind"]], row["stations"], row["stations_hz"], strict=True)
     ]
     total = sum(levels)
-    return (1, 0, row["order"], 0, inf if total == -inf else -total, 0, row["dial_hz"] or 0)
+    return (1, 0, row["order"], 0, inf if total == -inf else -total, inf, row["dial_hz"] or 0)
 
 
 def _why(card: Card, row: Row) -> str:

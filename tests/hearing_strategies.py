@@ -11,10 +11,14 @@ from strategies import AM, CLOSE_BELOW, FM, SHORT_WAVE, UP_CONVERTING, plans
 from test_brute_force import answering, channels, families, sides_of
 
 from freqplan import Plan, StationList, survey
+from freqplan.mechanisms import several_signals
 from freqplan.plan import Band, Conversion, FrontEnd, Mixer, Orders, Stereo, Suppression
 
 MOST_ORDER = 3
 KINDS = (FM, FM, FM, AM, SHORT_WAVE, UP_CONVERTING, CLOSE_BELOW)
+
+
+OF_SEVERAL = {one.id for one in several_signals.FAMILY.mechanisms}
 
 
 def mostly(usual, odd):
@@ -160,6 +164,11 @@ def kitchen(order=5, figures=FIGURES, **front_end):
 
 def ghosts(plan, stations):
     return {tuple(row[name] for name in KEY): row for row in survey(plan, stations).ghosts.rows()}
+
+
+def of_one(rows):
+    """The rows that a single station, or none, makes."""
+    return [row for row in rows if row["mechanism"] not in OF_SEVERAL]
 
 
 def is_heard(row):

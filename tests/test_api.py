@@ -71,7 +71,7 @@ def test_results_are_frozen(result):
 def test_an_unknown_table_is_answered_with_those_there_are():
     with pytest.raises(
         FreqplanError,
-        match="there are: check_list, oscillators, birdies, ghosts, if_pairs, neighbours, responses",
+        match="there are: check_list, oscillators, birdies, ghosts, products, if_pairs, neighbours, responses",
     ):
         RESULTS["survey"].to_dataframe("ghost")
     with pytest.raises(FreqplanError, match="there are: check_list, oscillators, birdies, responses"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hearing_strategies import KEY, TOWN, ghosts, is_heard, kitchen, rounded, sets_with_towns
+from hearing_strategies import KEY, TOWN, ghosts, is_heard, kitchen, of_one, rounded, sets_with_towns
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -21,7 +21,7 @@ def assert_clusters(plan, stations):
     """Hold `heard` to the ghosts: side by side means a raster apart or less, of one carrier, on one side."""
     result = survey(plan, stations)
     audible = [row for row in result.ghosts.rows() if is_heard(row)]
-    found = list(result.heard.rows())
+    found = of_one(result.heard.rows())
     margins = [row["margin_db"] for row in found]
     assert margins == sorted(margins)
     inside = [[row for row in audible if belongs(row, one)] for one in found]
@@ -181,7 +181,11 @@ def test_a_change_is_what_the_wanted_station_loses_less_the_law_times_what_the_o
         stations.weakened(np.array([loss[name] for name in stations.names]), plan.front_end.impedance_ohm),
     )
     before = ghosts(plan, stations)
-    rows = [row for row in survey(plan, stations, trial=trial).changes.rows() if row["station"] is not None]
+    rows = [
+        row
+        for row in of_one(survey(plan, stations, trial=trial).changes.rows())
+        if row["station"] is not None
+    ]
     for row in rows:
         key = tuple(row[name] for name in KEY)
         own = 0.0 if row["wanted"] is None else loss[row["wanted"]]

@@ -13,6 +13,7 @@ from hearing_strategies import (
     ghosts,
     is_heard,
     kitchen,
+    of_one,
     rounded,
     sets,
     sets_with_towns,
@@ -67,7 +68,8 @@ def test_a_trap_acts_within_half_the_if_filter_and_nowhere_else():
 
 def test_a_trap_on_the_wanted_station_makes_whistles_on_it_worse_and_on_others_nothing():
     trial = Trial(notches=(Notch(95_850_000, 6.0),))
-    rows = [row for row in survey(kitchen(), TOWN, trial=trial).changes.rows() if row["station"] != "Plain"]
+    changed = of_one(survey(kitchen(), TOWN, trial=trial).changes.rows())
+    rows = [row for row in changed if row["station"] != "Plain"]
     assert {row["wanted"] for row in rows} == {"Plain"}
     worse = {row["station"]: row for row in rows if row["heard"] in ("whistle", "noise")}
     assert set(worse) == {"Strong", "Aero"}

@@ -320,8 +320,8 @@ def test_a_set_with_services_inside_its_band_is_heard_but_for_these():
     # 3-9 MHz, IF 455 kHz: aeronautical voice at 3.4-3.5 MHz and elsewhere lies on the way.
     conversion = Conversion(intermediate_hz=455_000, oscillator="high")
     alone = receivers([Plan(band=Band(low_hz=3 * MHZ, high_hz=9 * MHZ), conversion=(conversion,))])
-    # Up to 3.045 MHz it would be heard up to 3.5; at the other end 8.545 is heard on 9.
-    assert "on 3050-8545, but for places on which lives depend; elsewhere" in alone.headlines[-1]
+    # Up to 3.045 MHz it would be heard up to 3.5, and from 7.74 MHz on in the maritime band at 8.195.
+    assert "on 3050-7735, but for places on which lives depend; elsewhere" in alone.headlines[-1]
 
 
 def test_a_fine_raster_is_thinned_out_and_still_answered():

@@ -228,7 +228,7 @@ def test_the_table_follows_the_ghosts_and_is_in_the_json():
     assert tuple(row) == COLUMNS
     assert (row["dial_hz"], row["other_sets_hz"]) == (91_200_000, [91_200_000])
     names = list(answer)
-    assert names.index("if_pairs") == names.index("ghosts") + 1
+    assert names.index("if_pairs") == names.index("products") + 1
 
 
 @pytest.mark.parametrize("front_end", [None, FrontEnd()])

@@ -386,7 +386,7 @@ def test_tables_and_json_of_survey_and_channel():
         assert answer["neighbours"][0]["heard_on_hz"] == WANTED_HZ
         assert ID in [row["mechanism"] for row in answer["mechanisms"]]
     assert [row["pitch_hz"] for row in here["neighbours"]] == [10_000, 9_000]
-    assert list(told).index("if_pairs") == list(told).index("ghosts") + 1
+    assert list(told).index("if_pairs") == list(told).index("products") + 1
 
 
 @pytest.mark.parametrize("stations", [None, StationList.from_frequencies([])])
