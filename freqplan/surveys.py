@@ -242,7 +242,8 @@ class Survey(Result):
         )
         if self._products.total:
             heard = _heard_of(self._products.table.values("margin_db"))
-            yield f"{self._products.total} sums of two and three of them: {heard} heard by their level"
+            fall = "; a 10 dB pad takes 20 or 30 dB off them" if heard else ""
+            yield f"{self._products.total} sums of two and three of them: {heard} heard by their level{fall}"
 
 
 def _heard_of(margins: list[float | None]) -> int:
