@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from freqplan.cardlines import LEVELS, Card, Line, Row
 from freqplan.findings import Findings
 from freqplan.heard import COLUMNS, DETAILS
-from freqplan.mechanisms.several_signals import IF_SPACED_PAIR, THIRD_ORDER_OUTSIDE
+from freqplan.mechanisms.several_signals import DIAL, IF, IF_SPACED_PAIR, THIRD_ORDER_OUTSIDE
 from freqplan.mixing import Tuning
 from freqplan.station_sums import TIMES
 from freqplan.words import heard_words, product_sum
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 MOST_SPOTS = 12
 """Settings of the dial with sums of unknown level that get a line each; more are told in one line."""
+
+BESIDE = 0.5
+"""Rank of what lands on the image or another response: behind ghosts of that order, before ranges."""
 
 MOST_NAMED = 3
 """Further sums, or stations, that a line names."""
@@ -152,13 +155,14 @@ def _made(
 
 
 def _rank(card: Card, row: Row) -> tuple[Any, ...]:
-    """Rank by order, then by the levels of the stations, each as often as it is taken, as far as they are known."""
+    """Rank by order, what lands on the dial first; then by the levels of the stations, as often as they are taken."""
     levels = [
         abs(count) * card.level(name, hertz)
         for count, name, hertz in zip(TIMES[row["kind"]], row["stations"], row["stations_hz"], strict=True)
     ]
     total = sum(levels)
-    return (1, 0, row["order"], 0, inf if total == -inf else -total, inf, row["dial_hz"] or 0)
+    beside = 0 if row["lands_on"] in (DIAL, IF) else BESIDE
+    return (1, 0, row["order"], beside, inf if total == -inf else -total, inf, row["dial_hz"] or 0)
 
 
 def _why(card: Card, row: Row) -> str:

@@ -31,7 +31,8 @@ COLUMNS = (
 )  # fmt: skip
 DETAILS = (
     "stations_hz", "order", "n", "e", "channel_hz", "beat_hz", "reach", "tuning_slope", "beat_rate", "level_law",
-    "wanted", "level_dbuv", "heard_low_hz", "heard_high_hz", "ratio_db", "protection_margin_db", "pitch_hz", "loudness_db",
+    "wanted", "level_dbuv", "heard_low_hz", "heard_high_hz", "ratio_db", "protection_margin_db", "pitch_hz",
+    "loudness_db",
 )  # fmt: skip
 HEARD_HERE = (
     "heard",

@@ -64,7 +64,9 @@ def product_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> s
     if row["lands_on"] == "dial":
         return text
     if row["dial_hz"] is None:
-        return f"{text}, the IF of {rounding.fine(tuning.intermediate_hz)}"
+        if total == tuning.intermediate_hz:
+            return f"{text}, the IF itself"
+        return f"{text}, in the filter on the IF of {rounding.fine(tuning.intermediate_hz)}"
     received = mixing_sum(
         tuning=tuning, m=1, n=row["n"], e=row["e"], dial_hz=row["dial_hz"], signal_hz=total, rounding=rounding
     )

@@ -29,6 +29,25 @@ kind = "measured"
 reference = "-30 dBm"
 suppression = [{m = 2, n = 2, db = 50}, {m = 3, n = 3, db = 70}]
 """,
+    "chain.toml": FM
+    + """
+bandwidth = "250 kHz"
+
+[[conversion]]
+intermediate = "455 kHz"
+fixed_oscillator = "10.245 MHz"
+
+[if_filter]
+bandwidth = "150 kHz"
+
+[synthesiser]
+reference = "25 kHz"
+sidebands = "60 dB"
+
+[[clock]]
+name = "display"
+frequency = "7 MHz"
+""",
     "town.csv": STATIONS,
     "loud.csv": "name,frequency_mhz,level_dbuv\nHigh Moor,101.2,96\nMill Lane,96.3,60\nLow Moor,95.8,50\nFar,100.1,\n",
     "fens.csv": "name,frequency_mhz\nFen Radio,0.657\nHigh Moor,1.368\nMill Lane,0.909\n",
@@ -76,6 +95,11 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "--table",
         "changes",
     ),
+    "survey-chain": ("survey", "chain.toml", "--stations", "town.csv", "--orders", "2,2", "--limit", "10"),
+    "channel-chain": ("channel", "chain.toml", "98 MHz", "--stations", "town.csv", "--orders", "2,2"),
+    "help-receivers": ("receivers", "--help"),
+    "receivers-two": ("receivers", "fm.toml", "unknown.toml", "--limit", "6"),
+    "receivers-one": ("receivers", "fm.toml", "--limit", "4"),
     "circuits-fm": ("circuits", "levels.toml", "--stations", "loud.csv", "--reject", "70 dB"),
     "whistle-fm": ("whistle", "fm.toml"),
     "whistle-am": ("whistle", "am.toml", "--ratio", "-20 dB"),
