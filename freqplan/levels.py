@@ -15,7 +15,7 @@ from __future__ import annotations
 import functools
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import factorial, log10, prod
+from math import log10
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,7 +23,7 @@ import numpy.typing as npt
 
 from freqplan.decibel import Float64, dbuv_of_dbm
 from freqplan.hertz import Int64
-from freqplan.mixers import BOLTZMANN_J_PER_K, reference_dbuv, suppressions_db
+from freqplan.mixers import BOLTZMANN_J_PER_K, more_ways_db, reference_dbuv, suppressions_db, ways_db
 from freqplan.preselectors import Preselector, preselector
 
 if TYPE_CHECKING:
@@ -179,7 +179,7 @@ class Levels:
             np.asarray(level) - self.selectivity.loss_db(hertz, dial_hz)
             for hertz, level in zip(signals_hz, levels_dbuv, strict=True)
         ]
-        made = _weighed(counts, at_mixer) - self._mixer_db(m, np.array([n]))[0] + _ways_db(counts)
+        made = _weighed(counts, at_mixer) - self._mixer_db(m, np.array([n]))[0] + ways_db(counts)
         level: Float64 = np.minimum(made, _weakest(at_mixer)) + self.selectivity.loss_db(dial_hz, dial_hz)
         return level
 
@@ -214,7 +214,7 @@ class Levels:
             np.asarray(level) - select.before_rf_stage_db(hertz, dial_hz)
             for hertz, level in zip(signals_hz, levels_dbuv, strict=True)
         ]
-        made = _weighed(counts, at_stage) - (order - 1) * self._intercept_dbuv(order) + _more_ways_db(counts)
+        made = _weighed(counts, at_stage) - (order - 1) * self._intercept_dbuv(order) + more_ways_db(counts)
         on_tune = select.before_rf_stage_db(dial_hz, dial_hz) + select.before_mixer_db(dial_hz, dial_hz)
         mixed = self._mixer_db(np.array([1]), np.array([n]))[0] + select.before_mixer_db(product_hz, dial_hz)
         level: Float64 = np.minimum(made, _weakest(at_stage)) + on_tune - mixed
@@ -240,35 +240,32 @@ class Levels:
     def most_product_db(self, times: tuple[int, ...], n: int, *, low_hz: int, high_hz: int) -> float:
         """Return by how much at most a product lies above the levels of its stations added up [dB]; NaN: unknown.
 
-        Each level is taken as often as its station, at the aerial less the loss before the RF stage, and it holds for
-        the part of the dial between `low_hz` and `high_hz`.  The loss before the mixer is never less than that before
-        the RF stage, and the circuits behind pass no more than what is on tune, so leaving both out makes a ceiling.
+        Each level is taken as often as its station, less what `least_lost_db` tells for that part of the dial.  The
+        loss before the mixer is never less than that before the RF stage, and the circuits behind pass no more than
+        what is on tune, so leaving both out makes a ceiling.
         """
         counts = [abs(count) for count in times]
         order, one, harmonic = sum(counts), np.array([1]), np.array([n])
         in_stage = (
-            _more_ways_db(counts)
+            more_ways_db(counts)
             - (order - 1) * self._intercept_dbuv(order)
             - self._mixer_db(one, harmonic)[0]
         )
-        in_mixer = _ways_db(counts) - self._mixer_db(order * one, harmonic)[0]
+        in_mixer = ways_db(counts) - self._mixer_db(order * one, harmonic)[0]
         return float(np.fmax(in_stage, in_mixer)) + self.selectivity.most_on_tune_db(low_hz, high_hz)
+
+    def least_lost_db(
+        self, times: tuple[int, ...], signal_hz: Int64, *, low_hz: int, high_hz: int
+    ) -> Float64:
+        """Return what stations (s,) [Hz] lose at least on the way to where a product is made, by part of the dial."""
+        in_stage = not np.isnan(self._intercept_dbuv(sum(map(abs, times))))
+        return self.selectivity.least_db(signal_hz, low_hz, high_hz, before_rf_stage=in_stage)
 
     def _intercept_dbuv(self, order: int) -> float:
         stage = self.plan.rf_stage
         points = {} if stage is None else {2: stage.iip2_dbm, 3: stage.iip3_dbm}
         point = points.get(order)
         return float("nan") if point is None else dbuv_of_dbm(point, self.front_end.impedance_ohm)
-
-
-def _ways_db(counts: list[int]) -> float:
-    """Return 20 lg of the number of ways in which several stations share one product."""
-    return 20 * log10(factorial(sum(counts)) / prod(factorial(count) for count in counts))
-
-
-def _more_ways_db(counts: list[int]) -> float:
-    """Return by how much that is more than for the two tones for which intercept points are given."""
-    return _ways_db(counts) - _ways_db([1, 1] if sum(counts) == 2 else [2, 1])
 
 
 def _weighed(counts: list[int], levels: list[Float64]) -> Float64:

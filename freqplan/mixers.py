@@ -198,3 +198,13 @@ def _log_factorials(count: int) -> Float64:
     """Return log(0!), log(1!) ... ; (count,) float64, or one of them where `count` is less."""
     log_factorials: Float64 = np.concatenate(([0.0], np.cumsum(np.log(np.arange(1, max(count, 1))))))
     return log_factorials
+
+
+def ways_db(counts: list[int]) -> float:
+    """Return 20 lg of the number of ways in which several stations share one product."""
+    return 20 * math.log10(math.factorial(sum(counts)) / math.prod(math.factorial(count) for count in counts))
+
+
+def more_ways_db(counts: list[int]) -> float:
+    """Return by how much that is more than for the two tones for which intercept points are given."""
+    return ways_db(counts) - ways_db([1, 1] if sum(counts) == 2 else [2, 1])

@@ -56,15 +56,19 @@ class Preselector:
         """Return the loss in the circuits between RF stage and mixer alone [dB]; NaN for a measured response."""
         return self._group_db(self.front_end.circuits_before_mixer, signal_hz, dial_hz)
 
-    def least_before_rf_stage_db(self, signal_hz: npt.ArrayLike, low_hz: int, high_hz: int) -> Float64:
-        """Return what the circuits before the RF stage take off a signal at least, over a part of the dial [dB].
+    def least_db(
+        self, signal_hz: npt.ArrayLike, low_hz: int, high_hz: int, *, before_rf_stage: bool
+    ) -> Float64:
+        """Return what a signal loses at least, over a part of the dial, before the RF stage or before the mixer [dB].
 
-        That is with the dial nearest to the signal; 0, a floor, for a measured response.
+        With tuned circuits that is with the dial nearest to it.  For a measured response, which does not tell where
+        the RF stage stands, it is the least anywhere between: where the loss is unknown, so is the level.
         """
+        signal = np.asarray(signal_hz)
         if self.sweep is not None:
-            return np.zeros(np.shape(signal_hz))
-        nearest = np.clip(np.asarray(signal_hz) - self.front_end.detuning_hz, low_hz, high_hz)
-        return self.before_rf_stage_db(signal_hz, nearest)
+            return self.sweep.least_db(self.measured_at(signal, high_hz), self.measured_at(signal, low_hz))
+        nearest = np.clip(signal - self.front_end.detuning_hz, low_hz, high_hz)
+        return self.before_rf_stage_db(signal, nearest) if before_rf_stage else self.loss_db(signal, nearest)
 
     def most_on_tune_db(self, low_hz: int, high_hz: int) -> float:
         """Return the most that is lost on the dial setting itself, over a part of the dial [dB].

@@ -244,6 +244,6 @@ class Threshold:
         """Yield the sums in a range that can come to a level somewhere on a part of the dial."""
         low, high = dial
         ceiling = self.known.most_product_db(search.times, search.n, low_hz=low, high_hz=high)
-        lost = self.known.selectivity.least_before_rf_stage_db(self.stations.frequency_hz, low, high)
+        lost = self.known.least_lost_db(search.times, self.stations.frequency_hz, low_hz=low, high_hz=high)
         level = self.level_dbuv - lost
         yield from listed.above(search.kind, *sums, level_db=level, least_db=least_dbuv - ceiling)

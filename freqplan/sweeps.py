@@ -84,6 +84,19 @@ class Sweep:
         loss = np.interp(signal, self.frequency_hz, self.loss_db, left=np.nan, right=np.nan)
         return np.where(self._between_coarse(signal), np.nan, loss)
 
+    def least_db(self, low_hz: Float64, high_hz: Float64) -> Float64:
+        """Return the least loss between two frequencies, by straight lines, coarse intervals or not; (k,) [dB].
+
+        Beyond its ends the sweep goes on as it ends there.
+        """
+        least = np.minimum(*(np.interp(each, self.frequency_hz, self.loss_db) for each in (low_hz, high_hz)))
+        first = np.searchsorted(self.frequency_hz, low_hz)
+        last = np.searchsorted(self.frequency_hz, high_hz, side="right")
+        inside = [
+            self.loss_db[i:j].min(initial=np.inf) for i, j in zip(first.tolist(), last.tolist(), strict=True)
+        ]
+        return np.minimum(least, inside)
+
     def why_unknown(self, signal_hz: float) -> str:
         """Return why there is no loss at a frequency [Hz], as one clause; empty where there is one."""
         first, last = int(self.frequency_hz[0]), int(self.frequency_hz[-1])
