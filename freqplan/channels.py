@@ -20,6 +20,7 @@ from freqplan.listening import Listening
 from freqplan.mechanisms import FAMILIES, Family, explained
 from freqplan.mechanisms.clocks import OTHER
 from freqplan.neighbours import has_decoder, neighbours_at
+from freqplan.product_changes import Tried, with_trial
 from freqplan.products import Products, products_at
 from freqplan.results import Result
 from freqplan.words import birdie_sum, heard_words
@@ -124,7 +125,14 @@ class Channel(Result):
         Those within half the IF filter, and of those whose modulation reaches in what is heard by its level; the order
         is that of the ghosts.
         """
-        return None if self._products is None else self._products.table
+        if self._products is None or self.stations is None or not self.trial:
+            return None if self._products is None else self._products.table
+        weakened = self.trial.applied(self.plan, self.stations)
+        after = products_at(
+            self.plan, self.sides, weakened, self.dial_hz, self.families, every=self.every_product
+        )
+        tried = Tried(self.plan, self.stations, self.trial)
+        return with_trial(tried, before=self._products.table, after=after.table)
 
     @cached_property
     def neighbours(self) -> Findings | None:

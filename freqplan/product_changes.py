@@ -3,29 +3,66 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import numpy as np
 
 from freqplan.changes import COLUMNS, DETAILS, NOBODY, Trial
-from freqplan.findings import Findings
+from freqplan.findings import Findings, text_column
 from freqplan.hearing import NOTHING
 from freqplan.mechanisms.several_signals import IF_SPACED_PAIR, THIRD_ORDER_OUTSIDE
 from freqplan.station_sums import TIMES
 
 if TYPE_CHECKING:
-    from freqplan.hertz import Int64
     from freqplan.plan import Plan
     from freqplan.stations import StationList
 
+Row: TypeAlias = Mapping[str, Any]
+NAMING = ("mechanism", "oscillator", "kind", "stations", "stations_hz", "n", "e")
+CHANGED = ("change_db", "margin_after_db", "heard_after")
+"""What `with_trial` adds to a table."""
 
-def product_changes(
-    plan: Plan, stations: StationList, trial: Trial, *, before: Findings, after: Findings
-) -> Findings:
+
+@dataclass(frozen=True, eq=False)
+class Tried:
+    """What a trial takes off: a plan, its stations and what is tried between aerial and set."""
+
+    plan: Plan
+    stations: StationList
+    trial: Trial
+
+    @cached_property
+    def _lost(self) -> dict[Any, float]:
+        """What each station loses, by name and frequency, and by name alone for those tuned in; None: nobody."""
+        hertz, names = self.stations.frequency_hz, self.stations.names
+        loss = self.trial.loss_db(self.plan, hertz).tolist()
+        both = zip(names, hertz.tolist(), strict=True)
+        return {None: 0.0} | dict(zip(names, loss, strict=True)) | dict(zip(both, loss, strict=True))
+
+    def change_db(self, row: Row, new: Row | None) -> float:
+        """Return how much louder a sum becomes: what the station tuned in loses, less what the sum does.
+
+        By the law, or by the levels where both are known on one setting, for at its ceiling a sum falls by less.  What
+        is made outside comes in on a frequency of its own, which a trap for one of the stations does not touch.
+        """
+        own = self._lost[row["wanted"]]
+        if row["mechanism"] == THIRD_ORDER_OUTSIDE.id:
+            return own - float(self.trial.loss_db(self.plan, np.array([row["frequency_hz"]]))[0])
+        if new is not None and None not in (row["level_dbuv"], new["level_dbuv"]) and _same_place(row, new):
+            return own + float(new["level_dbuv"] - row["level_dbuv"])
+        parts = zip(TIMES[row["kind"]], row["stations"], row["stations_hz"], strict=True)
+        return own - sum(abs(count) * self._lost[name, hertz] for count, name, hertz in parts)
+
+
+def product_changes(tried: Tried, *, before: Findings, after: Findings) -> Findings:
     """Return what a trial changes in the sums of stations that are heard before or after, and in pairs one IF apart.
 
     Parameters
     ----------
-    plan, stations, trial
-        As for `changes.changes`.
+    tried : Tried
+        The plan, the stations and the trial.
     before, after : Findings
         The products of the survey without the trial, and with it.
 
@@ -34,42 +71,37 @@ def product_changes(
     Findings
         The columns of `changes.changes`.  A sum that is not among those listed with the trial is not heard then.
     """
-    found = [row for row in _changed(plan, stations, trial, before, after) if row["change_db"] != 0]
+    found = [row for row in _changed(tried, before, after) if row["change_db"] != 0]
     return Findings.of_rows(
         "What the pad or trap changes in sums of stations", found, COLUMNS, details=DETAILS
     )
 
 
-def _changed(
-    plan: Plan, stations: StationList, trial: Trial, before: Findings, after: Findings
-) -> Iterator[dict[str, Any]]:
+def with_trial(tried: Tried, *, before: Findings, after: Findings) -> Findings:
+    """Return the products of one setting with what a trial changes in each: `CHANGED` are added."""
     then = {_key(row): row for row in after.rows()}
+    rows = [_row(tried, row, row, then.get(_key(row))) for row in before.rows()]
+    columns = {name: text_column([row[name] for row in rows]) for name in CHANGED}
+    details = (*before.details, "frequency_hz", "lands_on", "level_dbuv")
+    return replace(before, columns={**before.columns, **columns}, details=details)
+
+
+def _changed(tried: Tried, before: Findings, after: Findings) -> Iterator[dict[str, Any]]:
     first = {_key(row): row for row in before.rows()}
-    lost = _losses(plan, stations, trial)
+    then = {_key(row): row for row in after.rows()}
     for key in first | then:
         old, new = first.get(key), then.get(key)
         row = old or new
         if row is None or row["mechanism"] == THIRD_ORDER_OUTSIDE.id:
             continue
         if _is_heard(old) or _is_heard(new) or row["mechanism"] == IF_SPACED_PAIR.id:
-            yield _row(row, old, new, lost)
+            yield _row(tried, row, old, new)
 
 
-def _row(
-    row: Mapping[str, Any],
-    old: Mapping[str, Any] | None,
-    new: Mapping[str, Any] | None,
-    lost: dict[str, float],
-) -> dict[str, Any]:
-    counts = [abs(count) for count in TIMES[row["kind"]]]
-    fall = sum(
-        count * lost[_station(*who)]
-        for count, who in zip(counts, zip(row["stations"], row["stations_hz"], strict=True), strict=True)
-    )
-    own = lost.get(row["wanted"], 0.0) if row["wanted"] is not None else 0.0
-    moved = None if new is None or old is None else new["heard_on_hz"]
+def _row(tried: Tried, row: Row, old: Row | None, new: Row | None) -> dict[str, Any]:
     gone = old is not None and new is not None and old["wanted"] is not None and new["wanted"] is None
-    judged = row["margin_db"] is not None
+    moved = old is not None and new is not None and not _same_place(old, new)
+    unheard = NOTHING if row["margin_db"] is not None else None
     return {
         **row,
         "station": ", ".join(row["stations"]),
@@ -78,32 +110,22 @@ def _row(
         "m": None,
         "heard": old["heard"] if old else NOTHING,
         "margin_db": old["margin_db"] if old else None,
-        "change_db": own - fall,
+        "change_db": tried.change_db(row, new if old else None),
         "margin_after_db": new["margin_db"] if new else None,
-        "heard_after": new["heard"] if new else NOTHING if judged else None,
-        "then_on_hz": moved if moved != row["heard_on_hz"] else None,
+        "heard_after": new["heard"] if new else unheard,
+        "then_on_hz": new["heard_on_hz"] if moved and new else None,
         "wanted_after": NOBODY if gone else None,
     }
 
 
-def _losses(plan: Plan, stations: StationList, trial: Trial) -> dict[str, float]:
-    """Return what each station loses, by name and frequency, and by name alone for those tuned in."""
-    hertz: Int64 = stations.frequency_hz
-    loss = trial.loss_db(plan, hertz).tolist()
-    lost = dict(zip(stations.names, loss, strict=True))
-    lost.update(zip(map(_station, stations.names, hertz.tolist()), loss, strict=True))
-    return lost
+def _same_place(one: Row, other: Row) -> bool:
+    """Return whether two rows speak of one setting; those of a single setting always do."""
+    return bool(one.get("heard_on_hz") == other.get("heard_on_hz"))
 
 
-def _station(name: str, hertz: int) -> str:
-    return f"{hertz} {name}"
+def _key(row: Row) -> tuple[Any, ...]:
+    return tuple(row[name] for name in NAMING)
 
 
-def _key(row: Mapping[str, Any]) -> tuple[Any, ...]:
-    return tuple(
-        row[name] for name in ("mechanism", "oscillator", "kind", "stations", "stations_hz", "n", "e")
-    )
-
-
-def _is_heard(row: Mapping[str, Any] | None) -> bool:
+def _is_heard(row: Row | None) -> bool:
     return row is not None and row["margin_db"] is not None and row["margin_db"] < 0

@@ -23,7 +23,7 @@ from freqplan.mechanisms import FAMILIES, Family, catalogue, explained
 from freqplan.neighbour_lines import heard_neighbours
 from freqplan.neighbours import has_decoder, neighbours
 from freqplan.oscillators import oscillators
-from freqplan.product_changes import product_changes
+from freqplan.product_changes import Tried, product_changes
 from freqplan.product_lines import heard_products
 from freqplan.products import Products, products
 from freqplan.responses import responses
@@ -165,9 +165,10 @@ class Survey(Result):
     def _product_changes(self) -> Findings:
         assert self.stations is not None
         assert self.products is not None
-        tried = self.trial.applied(self.plan, self.stations)
-        after = products(self.plan, self.sides, tried, self.families, every=self.every_product)
-        return product_changes(self.plan, self.stations, self.trial, before=self.products, after=after.table)
+        weakened = self.trial.applied(self.plan, self.stations)
+        after = products(self.plan, self.sides, weakened, self.families, every=self.every_product)
+        tried = Tried(self.plan, self.stations, self.trial)
+        return product_changes(tried, before=self.products, after=after.table)
 
     @cached_property
     def check_list(self) -> Findings:
