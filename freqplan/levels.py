@@ -251,6 +251,8 @@ class Levels:
             - (order - 1) * self._intercept_dbuv(order)
             - self._mixer_db(one, harmonic)[0]
         )
+        if self.selectivity.sweep is not None:
+            in_stage = np.nan  # a measured response does not tell what is lost before the RF stage
         in_mixer = _ways_db(counts) - self._mixer_db(order * one, harmonic)[0]
         return float(np.fmax(in_stage, in_mixer)) + self.selectivity.most_on_tune_db(low_hz, high_hz)
 
