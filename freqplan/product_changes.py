@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from freqplan.changes import COLUMNS, DETAILS, NOBODY, Trial
 from freqplan.findings import Findings
@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from freqplan.hertz import Int64
     from freqplan.plan import Plan
     from freqplan.stations import StationList
+
+Station: TypeAlias = tuple[str, int]
+"""Name and carrier [Hz]: relays of one programme share a name."""
 
 
 def product_changes(
@@ -59,14 +62,14 @@ def _row(
     row: Mapping[str, Any],
     old: Mapping[str, Any] | None,
     new: Mapping[str, Any] | None,
-    lost: dict[str, float],
+    lost: Mapping[Station, float],
 ) -> dict[str, Any]:
     counts = [abs(count) for count in TIMES[row["kind"]]]
     fall = sum(
-        count * lost[_station(*who)]
+        count * lost[who]
         for count, who in zip(counts, zip(row["stations"], row["stations_hz"], strict=True), strict=True)
     )
-    own = lost.get(row["wanted"], 0.0) if row["wanted"] is not None else 0.0
+    own = lost[_tuned_in(row, lost)] if row["wanted"] is not None else 0.0
     moved = None if new is None or old is None else new["heard_on_hz"]
     gone = old is not None and new is not None and old["wanted"] is not None and new["wanted"] is None
     judged = row["margin_db"] is not None
@@ -86,17 +89,17 @@ def _row(
     }
 
 
-def _losses(plan: Plan, stations: StationList, trial: Trial) -> dict[str, float]:
-    """Return what each station loses, by name and frequency, and by name alone for those tuned in."""
+def _losses(plan: Plan, stations: StationList, trial: Trial) -> dict[Station, float]:
+    """Return what each station loses [dB]."""
     hertz: Int64 = stations.frequency_hz
     loss = trial.loss_db(plan, hertz).tolist()
-    lost = dict(zip(stations.names, loss, strict=True))
-    lost.update(zip(map(_station, stations.names, hertz.tolist()), loss, strict=True))
-    return lost
+    return dict(zip(zip(stations.names, hertz.tolist(), strict=True), loss, strict=True))
 
 
-def _station(name: str, hertz: int) -> str:
-    return f"{hertz} {name}"
+def _tuned_in(row: Mapping[str, Any], lost: Mapping[Station, float]) -> Station:
+    """Return the station tuned in: of several of one name, as relays have it, the one next to the setting."""
+    same = [who for who in lost if who[0] == row["wanted"]]
+    return min(same, key=lambda who: abs(who[1] - row["heard_on_hz"]))
 
 
 def _key(row: Mapping[str, Any]) -> tuple[Any, ...]:
