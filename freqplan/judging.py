@@ -126,14 +126,16 @@ def settings(known: Levels, landed: Landed, stations: StationList) -> tuple[Int6
     that lands on none of these is judged on its spot all the same.
     """
     plan, (low, high) = known.plan, landed.range
-    channels = _within(low, high, plan.channels_hz)
+    free_channels = plan.channels_hz[on_air(known, stations, plan.channels_hz).place < 0]
+    channels = _within(low, high, free_channels)
     carriers = _within(low, high, carriers_inside(plan, stations))
     dial = landed.dial
     whole = (2 * dial.num + dial.den) // (2 * np.maximum(dial.den, 1))
     spot = np.where(dial.known, np.clip(whole, plan.band.low_hz, plan.band.high_hz), landed.channel)
     every = np.arange(len(low))
-    free = [_free(known, stations, *some) for some in (channels, (every, spot))]
-    rows, setting = (np.concatenate(parts) for parts in zip(carriers, *free, strict=True))
+    nobody = np.flatnonzero(on_air(known, stations, spot).place < 0)
+    free = every[nobody], spot[nobody]
+    rows, setting = (np.concatenate(parts) for parts in zip(carriers, channels, free, strict=True))
     left = np.flatnonzero(np.bincount(rows, minlength=len(low)) == 0)
     rows, setting = np.concatenate([rows, left]), np.concatenate([setting, spot[left]])
     order = np.lexsort((setting, rows))
@@ -155,12 +157,6 @@ def _within(low: Ratios, high: Ratios, sorted_hz: Int64) -> tuple[Int64, Int64]:
     rows, steps = spread(np.where(count > 0, -(-count // np.maximum(stride, 1)), 0))
     refuse_too_many(len(rows))
     return rows, sorted_hz[start[rows] + stride[rows] * steps]
-
-
-def _free(known: Levels, stations: StationList, rows: Int64, setting: Int64) -> tuple[Int64, Int64]:
-    """Return those pairs of row and setting at which nobody is tuned in."""
-    nobody = on_air(known, stations, setting).place < 0
-    return rows[nobody], setting[nobody]
 
 
 def refuse_too_many(count: int) -> None:

@@ -56,7 +56,9 @@ class Preselector:
         """Return the loss in the circuits between RF stage and mixer alone [dB]; NaN for a measured response."""
         return self._group_db(self.front_end.circuits_before_mixer, signal_hz, dial_hz)
 
-    def least_before_rf_stage_db(self, signal_hz: npt.ArrayLike, low_hz: int, high_hz: int) -> Float64:
+    def least_before_rf_stage_db(
+        self, signal_hz: npt.ArrayLike, low_hz: npt.ArrayLike, high_hz: npt.ArrayLike
+    ) -> Float64:
         """Return what the circuits before the RF stage take off a signal at least, over a part of the dial [dB].
 
         That is with the dial nearest to the signal; 0, a floor, for a measured response.

@@ -17,7 +17,7 @@ import numpy as np
 
 from freqplan.decibel import Float64
 from freqplan.hearing import JUST_AUDIBLE_DB, MASKED_DB, TINY_DB
-from freqplan.hertz import Int64
+from freqplan.hertz import Int64, Ratios
 from freqplan.judging import carriers_inside
 from freqplan.levels import Levels
 from freqplan.mechanisms import Family, Sums
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from freqplan.plan import Plan
     from freqplan.stations import StationList
 
-CELLS = 16
+CELLS = 64
 """Parts of the dial looked at one by one: within each, front end and stations hardly change."""
 
 AT_ITS_EDGE_DB = 3.1
@@ -244,6 +244,17 @@ class Threshold:
             low, high = max(first - window, band.low_hz), min(last + window, band.high_hz)
             least = self.over(search, first, last)
             yield from self._strong(search, listed, (low, high), (lowest, highest), least)
+
+    def ceiling_dbuv(self, search: Search, sums: StationSums, dial: tuple[Ratios, Ratios]) -> Float64:
+        """Return levels that sums do not rise above, each on its own part of the dial; (k,) [dB(uV)]."""
+        band, hertz = self.known.plan.band, self.stations.frequency_hz
+        low, high = (end.rough() for end in dial)
+        most = self.known.most_product_db(search.times, search.n, low_hz=band.low_hz, high_hz=band.high_hz)
+        ceiling: Float64 = np.full(len(sums), most + TINY_DB)
+        for count, place in zip(search.times, sums.places, strict=True):
+            lost = self.known.selectivity.least_before_rf_stage_db(hertz[place], low, high)
+            ceiling += abs(count) * (self.level_dbuv[place] - lost)
+        return ceiling
 
     def _strong(
         self, search: Search, listed: Listing, dial: tuple[int, int], sums: tuple[int, int], least_dbuv: float
