@@ -131,7 +131,7 @@ class Channel(Result):
         after = products_at(
             self.plan, self.sides, weakened, self.dial_hz, self.families, every=self.every_product
         )
-        tried = Tried(self.plan, self.stations, self.trial)
+        tried = Tried(self.plan, self.stations, self.trial, self.dial_hz)
         return with_trial(tried, before=self._products.table, after=after.table)
 
     @cached_property

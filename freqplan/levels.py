@@ -251,13 +251,15 @@ class Levels:
             - (order - 1) * self._intercept_dbuv(order)
             - self._mixer_db(one, harmonic)[0]
         )
+        if self.selectivity.sweep is not None:
+            in_stage = np.nan  # a measured response does not tell what is lost before the RF stage
         in_mixer = ways_db(counts) - self._mixer_db(order * one, harmonic)[0]
         return float(np.fmax(in_stage, in_mixer)) + self.selectivity.most_on_tune_db(low_hz, high_hz)
 
     def least_lost_db(
-        self, times: tuple[int, ...], signal_hz: Int64, *, low_hz: int, high_hz: int
+        self, times: tuple[int, ...], signal_hz: Int64, *, low_hz: npt.ArrayLike, high_hz: npt.ArrayLike
     ) -> Float64:
-        """Return what stations (s,) [Hz] lose at least on the way to where a product is made, by part of the dial."""
+        """Return what stations (s,) [Hz] lose at least on the way to where a product is made, by parts of the dial."""
         in_stage = not np.isnan(self._intercept_dbuv(sum(map(abs, times))))
         return self.selectivity.least_db(signal_hz, low_hz, high_hz, before_rf_stage=in_stage)
 

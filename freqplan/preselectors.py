@@ -57,7 +57,12 @@ class Preselector:
         return self._group_db(self.front_end.circuits_before_mixer, signal_hz, dial_hz)
 
     def least_db(
-        self, signal_hz: npt.ArrayLike, low_hz: int, high_hz: int, *, before_rf_stage: bool
+        self,
+        signal_hz: npt.ArrayLike,
+        low_hz: npt.ArrayLike,
+        high_hz: npt.ArrayLike,
+        *,
+        before_rf_stage: bool,
     ) -> Float64:
         """Return what a signal loses at least, over a part of the dial, before the RF stage or before the mixer [dB].
 

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from freqplan.stations import StationList
 
 Row: TypeAlias = Mapping[str, Any]
+Station: TypeAlias = tuple[str, int]
+"""Name and carrier [Hz]: relays of one programme share a name."""
+
 NAMING = ("mechanism", "oscillator", "kind", "stations", "stations_hz", "n", "e")
 CHANGED = ("change_db", "margin_after_db", "heard_after")
 """What `with_trial` adds to a table."""
@@ -32,14 +35,23 @@ class Tried:
     plan: Plan
     stations: StationList
     trial: Trial
+    dial_hz: int | None = None
+    """Where the dial stands, if it does not run over the band."""
 
     @cached_property
-    def _lost(self) -> dict[Any, float]:
-        """What each station loses, by name and frequency, and by name alone for those tuned in; None: nobody."""
-        hertz, names = self.stations.frequency_hz, self.stations.names
+    def _lost(self) -> dict[Station, float]:
+        """What each station loses [dB]."""
+        hertz = self.stations.frequency_hz
         loss = self.trial.loss_db(self.plan, hertz).tolist()
-        both = zip(names, hertz.tolist(), strict=True)
-        return {None: 0.0} | dict(zip(names, loss, strict=True)) | dict(zip(both, loss, strict=True))
+        return dict(zip(zip(self.stations.names, hertz.tolist(), strict=True), loss, strict=True))
+
+    def own_loss_db(self, row: Row) -> float:
+        """Return what the station tuned in loses: of several of one name, as relays are, the one next to the dial."""
+        if row["wanted"] is None:
+            return 0.0
+        setting = self.dial_hz if self.dial_hz is not None else row["heard_on_hz"]
+        same = [who for who in self._lost if who[0] == row["wanted"]]
+        return self._lost[min(same, key=lambda who: abs(who[1] - setting))]
 
     def change_db(self, row: Row, new: Row | None) -> float:
         """Return how much louder a sum becomes: what the station tuned in loses, less what the sum does.
@@ -47,7 +59,7 @@ class Tried:
         By the law, or by the levels where both are known on one setting, for at its ceiling a sum falls by less.  What
         is made outside comes in on a frequency of its own, which a trap for one of the stations does not touch.
         """
-        own = self._lost[row["wanted"]]
+        own = self.own_loss_db(row)
         if row["mechanism"] == THIRD_ORDER_OUTSIDE.id:
             return own - float(self.trial.loss_db(self.plan, np.array([row["frequency_hz"]]))[0])
         if new is not None and None not in (row["level_dbuv"], new["level_dbuv"]) and _same_place(row, new):

@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from freqplan.decibel import Float64
-from freqplan.hearing import JUST_AUDIBLE_DB, MASKED_DB
-from freqplan.hertz import Int64
+from freqplan.hearing import JUST_AUDIBLE_DB, MASKED_DB, TINY_DB
+from freqplan.hertz import Int64, Ratios
 from freqplan.judging import carriers_inside
 from freqplan.levels import Levels
 from freqplan.mechanisms import Family, Sums
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from freqplan.plan import Plan
     from freqplan.stations import StationList
 
-CELLS = 16
+CELLS = 64
 """Parts of the dial looked at one by one: within each, front end and stations hardly change."""
 
 AT_ITS_EDGE_DB = 3.1
@@ -192,20 +192,27 @@ class Threshold:
         station near may be the one tuned in.
         """
         plan, window = self.known.plan, self._window_hz(search)
+        twice, moves = self._twice_window(search), abs(int(search.sums.combinations.a[0]))
         where, least = self._at_settings
         near = slice(*np.searchsorted(where, [low_hz - window, high_hz + window]))
         floor = min(self.known.sensitivity_dbuv, float(np.min(least[near], initial=np.inf)))
         hertz, band = self.stations.frequency_hz, plan.band
-        narrow = window < plan.if_filter.bandwidth_hz * abs(int(search.sums.combinations.a[0]))
+        # A spot between whole hertz is judged on the nearest one.
+        narrow = twice < (plan.if_filter.bandwidth_hz + (moves > 1)) * moves
         beside = (hertz < band.low_hz) & (band.low_hz - hertz <= window)
         beside |= (hertz > band.high_hz) & (hertz - band.high_hz <= window)
         if narrow or search.is_everywhere or beside.any():
             return min(floor, self._masked_dbuv)
         return floor
 
+    def _twice_window(self, search: Search) -> int:
+        """Return twice how far from the middle of the IF a product is judged [Hz]."""
+        return int(twice_windows(self.known.plan, np.array([search.order]))[1][0])
+
     def _window_hz(self, search: Search) -> int:
         """Return how far from its exact setting a product is judged, at most [Hz]."""
-        return int(twice_windows(self.known.plan, np.array([search.order]))[1][0])
+        moves = abs(int(search.sums.combinations.a[0]))
+        return -(-self._twice_window(search) // (2 * max(moves, 1))) + 1
 
     def cells(self, search: Search) -> Iterator[tuple[int, int, int, int]]:
         """Yield parts of the dial, and where the sums lie that land on each: low, high, lowest and highest sum [Hz]."""
@@ -238,6 +245,17 @@ class Threshold:
             least = self.over(search, first, last)
             yield from self._strong(search, listed, (low, high), (lowest, highest), least)
 
+    def ceiling_dbuv(self, search: Search, sums: StationSums, dial: tuple[Ratios, Ratios]) -> Float64:
+        """Return levels that sums do not rise above, each on its own part of the dial; (k,) [dB(uV)]."""
+        band, hertz = self.known.plan.band, self.stations.frequency_hz
+        low, high = (end.rough() for end in dial)
+        most = self.known.most_product_db(search.times, search.n, low_hz=band.low_hz, high_hz=band.high_hz)
+        ceiling: Float64 = np.full(len(sums), most + TINY_DB)
+        for count, place in zip(search.times, sums.places, strict=True):
+            lost = self.known.least_lost_db(search.times, hertz[place], low_hz=low, high_hz=high)
+            ceiling += abs(count) * (self.level_dbuv[place] - lost)
+        return ceiling
+
     def _strong(
         self, search: Search, listed: Listing, dial: tuple[int, int], sums: tuple[int, int], least_dbuv: float
     ) -> Iterator[StationSums]:
@@ -246,4 +264,6 @@ class Threshold:
         ceiling = self.known.most_product_db(search.times, search.n, low_hz=low, high_hz=high)
         lost = self.known.least_lost_db(search.times, self.stations.frequency_hz, low_hz=low, high_hz=high)
         level = self.level_dbuv - lost
-        yield from listed.above(search.kind, *sums, level_db=level, least_db=least_dbuv - ceiling)
+        # Added up in another order, equal levels differ by their rounding.
+        least = least_dbuv - ceiling - TINY_DB
+        yield from listed.above(search.kind, *sums, level_db=level, least_db=least)

@@ -139,8 +139,11 @@ class Maker:
         rows = np.arange(len(sums))
         pairs = settings(known, hit, self.stations) if here is None else (rows, np.full(len(rows), here))
         if threshold is not None:
-            level = self._level_dbuv(known, search, sums, *pairs)
-            may = level >= threshold.least_dbuv(on_air(known, self.stations, pairs[1]))
+            # First by a ceiling for each row, which costs little, then by the level on each setting.
+            least = threshold.least_dbuv(on_air(known, self.stations, pairs[1]))
+            may = threshold.ceiling_dbuv(search, sums, hit.range)[pairs[0]] >= least
+            pairs, least = (pairs[0][may], pairs[1][may]), least[may]
+            may = self._level_dbuv(known, search, sums, *pairs) >= least
             pairs = pairs[0][may], pairs[1][may]
         judge = self._judge(known, search, sums, hit)
         rows, columns = heard_where_best(hit, pairs, judge, self.stations)

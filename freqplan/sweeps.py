@@ -92,10 +92,10 @@ class Sweep:
         least = np.minimum(*(np.interp(each, self.frequency_hz, self.loss_db) for each in (low_hz, high_hz)))
         first = np.searchsorted(self.frequency_hz, low_hz)
         last = np.searchsorted(self.frequency_hz, high_hz, side="right")
-        inside = [
-            self.loss_db[i:j].min(initial=np.inf) for i, j in zip(first.tolist(), last.tolist(), strict=True)
-        ]
-        return np.minimum(least, inside)
+        # Index pairs (first, last): the least of what lies between, or what stands there where that is nothing.
+        pairs = np.stack([first, last], axis=-1).ravel()
+        between = np.minimum.reduceat(np.append(self.loss_db, np.inf), pairs)[::2]
+        return np.minimum(least, np.where(first < last, between, np.inf))
 
     def why_unknown(self, signal_hz: float) -> str:
         """Return why there is no loss at a frequency [Hz], as one clause; empty where there is one."""

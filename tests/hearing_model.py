@@ -268,11 +268,17 @@ def hear(plan, stations, side, product, station, setting):
     """How one station is heard by one product with the dial on one setting."""
     m, n, e = product
     intermediate = plan.conversion[0].intermediate_hz
-    wanted, is_open, floor = tuned_in(plan, stations, setting)
     offset = off_if(side, m, n, e, setting, station.hertz, intermediate)
     level = equivalent_dbuv(plan, m, n, station.hertz, setting, station.dbuv)
-    noise = sensitivity_dbuv(plan) - (level - filter_db(plan, offset))
     rejection = rejection_db(plan, m, n, station.hertz, setting, against_dbuv(plan, stations, setting))
+    return hear_level(plan, stations, side, setting, offset, level, rejection, [station.hertz])
+
+
+def hear_level(plan, stations, side, setting, offset, level, rejection, sources):
+    """How a product is heard that is as strong as a wanted station of some level; of the frequencies that make it."""
+    intermediate = plan.conversion[0].intermediate_hz
+    wanted, is_open, floor = tuned_in(plan, stations, setting)
+    noise = sensitivity_dbuv(plan) - (level - filter_db(plan, offset))
     sits_in = 2 * abs(offset) <= plan.if_filter.bandwidth_hz
     if wanted is None:
         margin = floor - (level - filter_db(plan, offset))
@@ -284,7 +290,8 @@ def hear(plan, stations, side, product, station, setting):
     own_dbuv = UNKNOWN if is_open else wanted.dbuv
     ratio = level - filter_db(plan, offset) - (own_dbuv - filter_db(plan, own))
     pitch, loudness = loudest(plan, beat, ratio)
-    protection = own_dbuv - level - protection_db(plan, beat, station.hertz)
+    needed = [protection_db(plan, beat, source) for source in sources]
+    protection = own_dbuv - level - needed[0] if all(map(is_known, needed)) else UNKNOWN
     tone = FULL_SCALE_PART_DB[plan.band.modulation] - sound(plan, beat, ratio)
     by_ratio = least_known(tone, protection)
     by_ratio = by_ratio if is_known(by_ratio) else -ratio  # a bare carrier is silent until it takes over

@@ -1,0 +1,94 @@
+"""Sums of stations against plain loops over every two and three entries of the list."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from product_model import named, rows
+from product_strategies import hertz_lists, plans_with_crowds
+from strategies import dials, plans
+
+from freqplan import Band, Conversion, IfFilter, Orders, Plan, StationList, channel, survey
+
+KEYS = (
+    "kind", "mechanism", "oscillator", "n", "e", "frequency_hz", "lands_on", "dial_hz", "beat_hz", "reach",
+    "tuning_slope", "beat_rate", "level_law",
+)  # fmt: skip
+
+
+def counted(found, keys):
+    return Counter(tuple(row[key] for key in (*keys, "stations")) for row in found)
+
+
+def of_table(table):
+    for row in table.rows():
+        yield row | {"stations": named(row["kind"], row["stations"], row["stations_hz"])}
+
+
+def assert_same(table, expected, keys):
+    found, wanted = counted(of_table(table), keys), counted(expected, keys)
+    assert (wanted - found, found - wanted) == (Counter(), Counter())
+
+
+def assert_survey(plan, stations):
+    expected = list(rows(plan, stations))
+    result = survey(plan, stations, every_product=True)
+    assert_same(result.products, expected, (*KEYS, "channel_hz"))
+    assert result.heading["products_total"] == len(expected)
+    return expected
+
+
+@given(plans_with_crowds())
+@settings(max_examples=60)
+def test_products_are_those_of_plain_loops(drawn):
+    assert_survey(*drawn)
+
+
+@given(st.data())
+@settings(max_examples=60)
+def test_products_of_a_channel_are_those_of_plain_loops(data):
+    plan = data.draw(plans(tolerance=False))
+    stations = StationList.from_frequencies(data.draw(hertz_lists(plan)))
+    hertz = stations.frequency_hz.tolist()
+    inside = [hz for hz in hertz if plan.band.low_hz <= hz <= plan.band.high_hz]
+    dial = data.draw(dials(plan) | st.sampled_from(inside or [plan.band.low_hz]))
+    expected = list(rows(plan, stations, dial))
+    result = channel(plan, dial, stations)
+    assert_same(result.products, expected, KEYS)
+    assert result.heading["products_total"] == len(expected)
+
+
+MHZ = 1_000_000
+TOWNS = {
+    "fm high": (87_500_000, 108_000_000, 10_700_000, "high", 100_000),
+    "fm low": (87_500_000, 108_000_000, 10_700_000, "low", 100_000),
+    "fm unknown": (87_500_000, 108_000_000, 10_700_000, "unknown", 50_000),
+    "am": (526_500, 1_606_500, 455_000, "unknown", 9_000),
+    "close below": (31_000_000, 50_000_000, 27_000_000, "low", 100_000),
+    "up-converting": (1_000_000, 20_000_000, 45_000_000, "unknown", 100_000),
+}
+
+
+@pytest.mark.parametrize("name", TOWNS)
+def test_a_town_of_25_stations_is_that_of_plain_loops(name):
+    low, high, intermediate, side, raster = TOWNS[name]
+    plan = Plan(
+        band=Band(low_hz=low, high_hz=high, raster_hz=raster),
+        conversion=(Conversion(intermediate_hz=intermediate, oscillator=side),),
+        if_filter=IfFilter(bandwidth_hz=180_000 if high > 30 * MHZ else 9_001),
+        orders=Orders(signal=1, oscillator=1),
+    )
+    random = np.random.default_rng(len(name))
+    inside = random.choice(np.arange(low, high + 1, raster), 18)
+    offset = np.where(random.random(18) < 0.3, raster // 2, 0)
+    others = random.integers(low // 2, 4 * high, 4)
+    hertz = [*np.minimum(inside + offset, high).tolist(), *others.tolist(), low, high, low + intermediate]
+    expected = assert_survey(plan, StationList.from_frequencies(hertz))
+    assert len(expected) > 1000  # so that equality is not that of two empty sets
+    assert len({row["mechanism"] for row in expected}) >= 4
+    if name in ("close below", "up-converting"):
+        assert any(row["n"] < 0 for row in expected)
