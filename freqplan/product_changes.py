@@ -24,6 +24,9 @@ Station: TypeAlias = tuple[str, int]
 """Name and carrier [Hz]: relays of one programme share a name."""
 
 NAMING = ("mechanism", "oscillator", "kind", "stations", "stations_hz", "n", "e")
+ROUNDING_DB = 1e-6
+"""Below this a level and the law are the same."""
+
 CHANGED = ("change_db", "margin_after_db", "heard_after")
 """What `with_trial` adds to a table."""
 
@@ -62,10 +65,12 @@ class Tried:
         own = self.own_loss_db(row)
         if row["mechanism"] == THIRD_ORDER_OUTSIDE.id:
             return own - float(self.trial.loss_db(self.plan, np.array([row["frequency_hz"]]))[0])
-        if new is not None and None not in (row["level_dbuv"], new["level_dbuv"]) and _same_place(row, new):
-            return own + float(new["level_dbuv"] - row["level_dbuv"])
         parts = zip(TIMES[row["kind"]], row["stations"], row["stations_hz"], strict=True)
-        return own - sum(abs(count) * self._lost[name, hertz] for count, name, hertz in parts)
+        law = own - sum(abs(count) * self._lost[name, hertz] for count, name, hertz in parts)
+        if new is None or None in (row["level_dbuv"], new["level_dbuv"]) or not _same_place(row, new):
+            return law
+        real = own + float(new["level_dbuv"] - row["level_dbuv"])
+        return real if real > law + ROUNDING_DB else law
 
 
 def product_changes(tried: Tried, *, before: Findings, after: Findings) -> Findings:

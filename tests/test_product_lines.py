@@ -181,7 +181,7 @@ def test_stations_of_one_name_lose_each_their_own():
 
 @given(amplified_with_towns(most=6), st.integers(1, 30))
 @settings(max_examples=30)
-def test_a_pad_changes_every_sum_by_its_order(drawn, pad):
+def test_a_pad_changes_every_sum_by_its_order_or_less_at_its_ceiling(drawn, pad):
     plan, stations = drawn
     rows = [
         row
@@ -191,4 +191,5 @@ def test_a_pad_changes_every_sum_by_its_order(drawn, pad):
     for row in rows:
         order = len(row["station"].split(", "))
         taken = {sum(map(abs, times)) for times in TAKEN.values() if len(times) == order}
-        assert -row["change_db"] / pad in {each - (row["wanted"] is not None) for each in taken}
+        laws = {each - (row["wanted"] is not None) for each in taken}
+        assert -row["change_db"] / pad in laws or 0 < -row["change_db"] < pad * max(laws)
