@@ -179,7 +179,8 @@ def _refuse_too_many(total: int) -> None:
 
 def by_margin(table: Findings) -> Findings:
     """Return products as a person wants them: heard ones by margin, unknown ones as they come, then the rest."""
-    return table.take(np.lexsort(urgency_keys(table.floats("margin_db"))))
+    margin = table.floats("margin_db")
+    return table if np.isnan(margin).all() else table.take(np.lexsort(urgency_keys(margin)))
 
 
 def _remark(table: Findings, total: int, known: Levels | None) -> str:
