@@ -77,6 +77,7 @@ def birdie_sum(row: Mapping[str, Any], tuning: Tuning, rounding: Rounding) -> st
     """Write the sum behind one row of a table of birdies."""
     dial, own_if = row["dial_hz"], tuning.intermediate_hz
     if row["k"] is not None:
+        own_if = row["sources_hz"][0] if row.get("sources_hz") else own_if
         return f"{times(row['k'], own_if, rounding)} {equals(own_if, dial, rounding=rounding)} {rounding.fine(dial)}"
     if row.get("zone") is not None:
         return note_sum(row)

@@ -88,6 +88,8 @@ def values_of(plan, row, dial_hz, signal_hz):
     }
     named = {"fT": dial_hz, "fI": intermediate_hz, "fL": own_hz[row["oscillator"]], "fX": signal_hz}
     named |= {name: row.get(name) for name in "mnekq"} | of_sources(plan, row, dial_hz)
+    if row["mechanism"] == "if-harmonic" and row.get("sources_hz"):
+        (named["fI"],) = row["sources_hz"]  # that of a later conversion
     return {name: Fraction(value) for name, value in named.items() if value is not None}
 
 

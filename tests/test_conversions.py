@@ -530,3 +530,17 @@ def test_a_product_of_the_later_two_on_an_if_is_everywhere_if_its_filter_passes_
     if listed:
         lines = rows_of(survey(plan).check_list, "oscillator-product")
         assert any("35.00 − 3 × 8.32 = 10.04, on the second IF" in line["why"] for line in lines)
+
+
+def test_harmonics_of_every_if_stand_on_the_dial():
+    # An up-converting set: 4 x 455 = 1820, 8 x 1 kHz of tolerance at 8 x 455; the first IF has none in the band.
+    later = Conversion(intermediate_hz=455_000, oscillator="low", tolerance_hz=1_000)
+    plan = Plan(
+        band=Band(low_hz=1_600_000, high_hz=30_000_000),
+        conversion=(Conversion(intermediate_hz=45_000_000, oscillator="sum"), later),
+    )
+    rows = [row for row in survey(plan).birdies.rows() if row["mechanism"] == "if-harmonic"]
+    found = {row["k"]: (row["dial_low_hz"], row["dial_hz"], row["dial_high_hz"]) for row in rows}
+    assert found == {k: (k * 454_000, k * 455_000, k * 456_000) for k in range(4, 13)}
+    assert {(row["name"], row["sources_hz"]) for row in rows} == {("conversion 2", (455_000,))}
+    assert all(row["beat_rate"] == row["k"] for row in rows)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from freqplan.findings import text_column
 from freqplan.mechanisms.kinds import Family, Mechanism, Sums
 from freqplan.mixing import Combinations, Tuning
 
@@ -54,17 +55,32 @@ IF_OSCILLATION = Mechanism(
 
 
 def harmonics(plan: Plan, tuning: Tuning) -> Sums:
-    """Return the harmonics k = 2 ... of the set's own IF, received as signals."""
-    k = np.arange(2, plan.orders.if_harmonic + 1, dtype=np.int64)
-    ones, zeros = np.ones_like(k), np.zeros_like(k)
+    """Return the harmonics k = 2 ... of each of the set's own IFs, received as signals; later IFs are named."""
+    once = np.arange(2, plan.orders.if_harmonic + 1, dtype=np.int64)
+    count = len(plan.conversion)
+    k, place = np.tile(once, count), np.repeat(np.arange(count), len(once))
+    is_first = place == 0
+    later, slack = (
+        np.array([getattr(one, name) for one in plan.conversion], dtype=np.int64)[place] * k * ~is_first
+        for name in ("intermediate_hz", "tolerance_hz")
+    )
     columns = {
         "mechanism": np.full(len(k), IF_HARMONIC.id, object),
         "oscillator": np.full(len(k), tuning.side, object),
         "k": k,
         "beat_rate": k,
-        "level_law": zeros,
+        "level_law": np.zeros_like(k),
     }
-    return Sums(Combinations(ones, -k, zeros, tuning.intermediate_hz), columns, k)
+    if count > 1:
+        own = [None if one == 0 else plan.conversion[one].intermediate_hz for one in place.tolist()]
+        columns["name"] = text_column(
+            [hz and f"conversion {one + 1}" for hz, one in zip(own, place, strict=True)]
+        )
+        columns["sources_hz"] = text_column([hz and (hz,) for hz in own])
+    some = Combinations(
+        np.ones_like(k), -k * is_first, np.zeros_like(k), tuning.intermediate_hz, -later, slack
+    )
+    return Sums(some, columns, k)
 
 
 FAMILY = Family(mechanisms=(IF_HARMONIC, IF_OSCILLATION), birdies=harmonics)
