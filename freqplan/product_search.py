@@ -141,11 +141,15 @@ class Threshold:
         Who is on the air.
     dial_hz : int or None [Hz]
         Where the dial stands; None where it runs over the band.
+    above_db : float [dB]
+        By how much the levels of stations must add up to more than that, to look at strong sums only: where a crowd
+        of stations makes more of them than anybody reads.
     """
 
     known: Levels
     stations: StationList
     dial_hz: int | None = None
+    above_db: float = 0.0
 
     @cached_property
     def level_dbuv(self) -> Float64:
@@ -245,6 +249,16 @@ class Threshold:
             least = self.over(search, first, last)
             yield from self._strong(search, listed, (low, high), (lowest, highest), least)
 
+    def passes_more_than(self, limit: int, found: Sequence[Search], listed: Listing) -> bool:
+        """Return whether more than so many sums may be heard; it looks no farther than it must."""
+        count = 0
+        for search in found:
+            for some in self.candidates(search, listed) if self.has_level(search) else ():
+                count += len(some)
+                if count > limit:
+                    return True
+        return False
+
     def ceiling_dbuv(self, search: Search, sums: StationSums, dial: tuple[Ratios, Ratios]) -> Float64:
         """Return levels that sums do not rise above, each on its own part of the dial; (k,) [dB(uV)]."""
         band, hertz = self.known.plan.band, self.stations.frequency_hz
@@ -265,5 +279,5 @@ class Threshold:
         lost = self.known.least_lost_db(search.times, self.stations.frequency_hz, low_hz=low, high_hz=high)
         level = self.level_dbuv - lost
         # Added up in another order, equal levels differ by their rounding.
-        least = least_dbuv - ceiling - TINY_DB
+        least = least_dbuv + self.above_db - ceiling - TINY_DB
         yield from listed.above(search.kind, *sums, level_db=level, least_db=least)

@@ -54,22 +54,21 @@ class Maker:
     known: Levels | None
     listed: Listing
     dial_hz: int | None = None
+    above_db: float = 0.0
+    """As for a `Threshold`."""
 
     @cached_property
     def threshold(self) -> Threshold | None:
-        """From which level something is heard; None where nothing is known of levels."""
-        return None if self.known is None else Threshold(self.known, self.stations, self.dial_hz)
+        """From which level something is listed; None where nothing is known of levels."""
+        if self.known is None:
+            return None
+        return Threshold(self.known, self.stations, self.dial_hz, self.above_db)
 
     def all_of(self, search: Search) -> Iterator[Findings]:
         """Yield every product of a search."""
         sums = self.listed.within(search.kind, search.low_hz, search.high_hz)
         for part in _gathered(search, [sums]):
             yield from self.tables(search, part)
-
-    def that_matter(self, search: Search) -> Iterator[Findings]:
-        """Yield those that are heard by their level, or may be, and of those without a level the likeliest."""
-        yield from self.that_are_heard(search)
-        yield from self.without_level(search)
 
     def that_are_heard(self, search: Search) -> Iterator[Findings]:
         """Yield those that are heard by their level, or may be, for that of a station beside is unknown."""
@@ -78,15 +77,17 @@ class Maker:
             for some in _gathered(search, threshold.candidates(search, self.listed)):
                 yield from self.tables(search, some, threshold)
 
-    def without_level(self, search: Search) -> Iterator[Findings]:
-        """Yield those of second order, pairs one IF apart, and 2A - B, whose level is unknown."""
+    def without_level(self, search: Search, most: int) -> Iterator[Findings]:
+        """Yield those of second order, pairs one IF apart, and 2A - B, without a level; none if more than `most`."""
         unknown, threshold = np.ones(len(self.stations), dtype=bool), self.threshold
         if threshold is not None and threshold.has_level(search):
             unknown = np.isnan(threshold.level_dbuv)
         if search.kind != "A+B-C" and unknown.any():
             sums = self.listed.within(search.kind, search.low_hz, search.high_hz)
             has_unknown = np.any([unknown[place] for place in sums.places], axis=0)
-            yield from self.tables(search, sums.take(np.flatnonzero(has_unknown)), unlevelled=True)
+            chosen = np.flatnonzero(has_unknown)
+            if len(search.sums) * len(chosen) <= most:
+                yield from self.tables(search, sums.take(chosen), unlevelled=True)
 
     def tables(
         self,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,7 +15,7 @@ from freqplan.judging import HEARD_COLUMNS
 from freqplan.levels import Levels, levels_of
 from freqplan.mechanisms import FAMILIES, Family
 from freqplan.mixing import Tuning
-from freqplan.product_search import Search, searches
+from freqplan.product_search import Search, Threshold, searches
 from freqplan.product_tables import TITLE, Maker
 from freqplan.reach import SITS_IN
 from freqplan.station_sums import Listing, listing
@@ -56,7 +56,19 @@ DETAILS_HERE = (
 MOST_LISTED = 20_000
 """Up to so many products all are listed; of more, only those that matter."""
 
-MOST_AT_ALL = 2_000_000
+MOST_LIKELY = 100_000
+"""So many products without a level are listed at most where not all are."""
+
+MOST_HEARD = 200_000
+"""So many products that are heard are listed at most where not all are."""
+
+MOST_JUDGED, FEW_ENOUGH = 1_500_000, 5_000_000
+"""So many sums that may be heard are judged at most, where there are more than so many sums in all."""
+
+LOUDEST_DB, STEP_DB = 250, 10
+"""How far above being heard the levels of a crowd must add up: tried from so far downwards, in such steps."""
+
+MOST_AT_ALL = 1_000_000
 """More rows than this are refused also where all are asked for: they would fill the memory."""
 
 
@@ -98,7 +110,8 @@ def products(
         Up to `MOST_LISTED` rows all of them: one for each sum whose exact setting lies in the band, ends included, and
         for each that comes within half the IF filter on the IF itself.  Of more rows those that are heard by their
         level, or may be for the level of a station beside is unknown; and of products without a level those of
-        second order, pairs one IF apart, and 2A - B.  What is heard comes first, by margin; then what has no level,
+        second order, pairs one IF apart, and 2A - B.  Where a crowd of stations makes more than `MOST_JUDGED` of them,
+        the strongest, by a level that the remark names.  What is heard comes first, by margin; then what has no level,
         by order; then the rest.
 
     Raises
@@ -109,17 +122,55 @@ def products(
         The measured response of the front end cannot be read.
     """
     low_hz, high_hz = plan.band.low_hz, plan.band.high_hz
-    listed = listing(stations.frequency_hz)
+    listed, known = listing(stations.frequency_hz), levels_of(plan)
     found = _searches(plan, sides, families, listed, low_hz, high_hz)
     total = _total(found, listed)
-    make = Maker(plan, stations, levels_of(plan), listed)
     if every or total <= MOST_LISTED:
         _refuse_too_many(total)
+        make = Maker(plan, stations, known, listed)
         parts = [table for one in found for table in make.all_of(one)]
     else:
-        parts = [table for one in found for table in make.that_matter(one)]
+        above_db = 0.0 if total <= FEW_ENOUGH else _above_db(known, stations, found, listed)
+        make, parts = _heard(Maker(plan, stations, known, listed, above_db=above_db), found)
+        parts += _likely(make, found)
     table = by_margin(stack(TITLE, parts, COLUMNS, details=DETAILS, by="order"))
-    return Products(table, total, _remark(table, total, make.known))
+    return Products(table, total, _remark(table, total, make))
+
+
+def _above_db(known: Levels | None, stations: StationList, found: Sequence[Search], listed: Listing) -> float:
+    """Return how far above being heard levels must add up for no more than `MOST_JUDGED` sums to be judged [dB]."""
+
+    def too_many(above: int) -> bool:
+        assert known is not None
+        threshold = Threshold(known, stations, above_db=above)
+        return threshold.passes_more_than(MOST_JUDGED, found, listed)
+
+    if known is None or not too_many(0):
+        return 0.0
+    # A crowd is looked at from its strongest sums downwards, for all of them are too many even to be counted.
+    weaker = (above for above in range(LOUDEST_DB - STEP_DB, 0, -STEP_DB) if too_many(above))
+    return float(next(weaker, 0) + STEP_DB)
+
+
+def _heard(make: Maker, found: Sequence[Search]) -> tuple[Maker, list[Findings]]:
+    """Return what is heard; of more than `MOST_HEARD` the strongest, and the maker that keeps to these."""
+    parts: list[Findings] = []
+    count = 0
+    for one in found:
+        for table in make.that_are_heard(one):
+            parts.append(table)
+            count += len(table)
+            if count > MOST_HEARD:
+                return _heard(replace(make, above_db=make.above_db + 2 * STEP_DB), found)
+    return make, parts
+
+
+def _likely(make: Maker, found: Sequence[Search]) -> list[Findings]:
+    """Return what has no level and is likeliest: pairs one IF apart, second order, 2A - B, as far as there is room."""
+    parts: list[Findings] = []
+    for one in sorted(found, key=lambda one: (not one.is_everywhere, one.order, abs(one.n))):
+        parts += make.without_level(one, MOST_LIKELY - sum(map(len, parts)))
+    return parts
 
 
 def products_at(
@@ -148,13 +199,13 @@ def products_at(
     is_whole = every or total <= MOST_LISTED
     if is_whole:
         _refuse_too_many(total)
-    parts = [table for one in found for table in (make.all_of(one) if is_whole else make.without_level(one))]
+    parts = [table for one in found for table in make.all_of(one)] if is_whole else _likely(make, found)
     for one in _searches(plan, sides, families, listed, dial_hz, dial_hz, bursts=True):
         for table in make.that_are_heard(one):
             parts.append(table.take(table.array("reach") != SITS_IN) if is_whole else table)
     table = by_margin(stack(f"{TITLE} here", parts, AT_ONE_SETTING, details=DETAILS_HERE, by="order"))
     beside = int(np.count_nonzero(table.array("reach") != SITS_IN))
-    return Products(table, total + beside, _remark(table, total + beside, make.known))
+    return Products(table, total + beside, _remark(table, total + beside, make))
 
 
 def _searches(
@@ -183,11 +234,18 @@ def by_margin(table: Findings) -> Findings:
     return table if np.isnan(margin).all() else table.take(np.lexsort(urgency_keys(margin)))
 
 
-def _remark(table: Findings, total: int, known: Levels | None) -> str:
+def _remark(table: Findings, total: int, make: Maker) -> str:
     if len(table) == total:
         return ""
-    heard = "" if known is None else "those heard by their level and, of products without a level, "
+    far = (
+        ""
+        if not make.above_db
+        else f" whose stations add up to {make.above_db:g} dB or more above where that begins"
+    )
+    heard = (
+        "" if make.known is None else f"those heard by their level{far} and, of products without a level, "
+    )
     return (
         f"Of {total} sums of stations {len(table)} are listed: {heard}those of second order, pairs one IF apart, and "
-        "2A-B; --all-products lists all."
+        f"2A-B, up to {MOST_LIKELY:,}; --all-products lists all."
     )

@@ -24,6 +24,7 @@ from strategies import plans
 from test_brute_force import frozen, sides_of
 
 from freqplan import Band, Clock, Conversion, IfFilter, Orders, Plan, StationList, channel, load_plan, survey
+from freqplan.errors import ModelRangeError
 from freqplan.mechanisms.clocks import MOST_HARMONIC
 
 WANTED = {"high": (1, 1), "low": (1, -1), "sum": (-1, -1)}
@@ -314,3 +315,16 @@ def test_without_clocks_there_are_no_rows(plan):
 def test_a_clock_far_from_all_leaves_a_set_alone():
     plan = fm(("fast", 250_000_000_000), if_filter=IfFilter(bandwidth_hz=180_000))
     assert clock_rows(plan) == []
+
+
+def test_more_spots_than_anybody_reads_are_refused():
+    # Sixty clocks and orders of 25: more than ten thousand spots each.
+    clocks = tuple(Clock(name=f"c{i}", frequency_hz=500_000 + 10_000 * i) for i in range(60))
+    plan = Plan(
+        band=Band(low_hz=87_500_000, high_hz=108_000_000),
+        conversion=(Conversion(intermediate_hz=10_700_000, oscillator="high"),),
+        clock=clocks,
+        orders=Orders(oscillator=25),
+    )
+    with pytest.raises(ModelRangeError, match="spots of clocks: lower the order"):
+        len(survey(plan).birdies)

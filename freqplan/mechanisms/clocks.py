@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from freqplan.chains import Later, chains, narrowest_behind_hz
+from freqplan.errors import ModelRangeError
 from freqplan.findings import text_column
 from freqplan.hertz import Int64
 from freqplan.landing import spread
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
 
 MOST_HARMONIC = 5000
 """Harmonics of one clock are followed up to this: a 32.768 kHz crystal to 163 MHz, farther than any is heard."""
+
+MOST_SPOTS = 300_000
+"""More spots of clocks than this are refused: nobody reads them, and they would fill the memory."""
 
 DIAL, IMAGE, IF, OTHER = "dial", "image", "if", "other"
 
@@ -92,9 +96,21 @@ def harmonics(plan: Plan, tuning: Tuning) -> Sums:
 
     Clocks are followed through every response of a signal up to the plan's order of the oscillator; oscillators of
     later conversions through the wanted response and the image.
+
+    Raises
+    ------
+    ModelRangeError
+        More than `MOST_SPOTS`.
     """
-    parts = [part for one in plan.clock for part in _of(plan, tuning, Tone(one.name, one.frequency_hz), None)]
-    parts += [part for tone in later_tones(plan) for part in _of(plan, tuning, tone, 1)]
+    tones = [(Tone(one.name, one.frequency_hz), None) for one in plan.clock]
+    parts: list[Sums] = []
+    for tone, most_n in [*tones, *((tone, 1) for tone in later_tones(plan))]:
+        parts += _of(plan, tuning, tone, most_n)
+        if sum(map(len, parts)) > MOST_SPOTS:
+            raise ModelRangeError(
+                f"more than {MOST_SPOTS} spots of clocks: lower the order of the oscillator, or take only the clocks "
+                "that matter"
+            )
     return joined(parts, tuning.intermediate_hz)
 
 
