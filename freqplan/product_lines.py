@@ -104,7 +104,7 @@ def _by_spot(rows: Iterable[dict[str, Any]]) -> Iterator[list[dict[str, Any]]]:
 
 
 def _family(row: Row) -> tuple[Any, ...]:
-    return row["oscillator"], row["mechanism"], row["order"]
+    return row["oscillator"], row["mechanism"], row["order"], row["lands_on"] != DIAL, row["kind"]
 
 
 def _heard_line(card: Card, same: list[dict[str, Any]]) -> Line:
