@@ -10,11 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from product_model import hear, landings, named
 from product_model import settings as settings_of
-from product_strategies import amplified_with_towns
+from product_strategies import amplified_with_towns, sweeps
 from strategies import dials
 from test_hearing_judge import assert_row, best_of, least, same
 
-from freqplan import channel, products, survey
+from freqplan import channel, levels, products, survey
+from freqplan.preselectors import Preselector
 
 LEVELS = ("level_dbuv", "ratio_db", "loudness_db", "protection_margin_db", "margin_db")
 OUTSIDE = "third-order-outside"
@@ -141,3 +142,14 @@ def test_nothing_that_is_heard_on_a_channel_is_left_out(data):
     every, pruned = all_and_pruned(lambda whole: channel(plan, dial, stations, every_product=whole))
     assert heard_rows(pruned.products) == heard_rows(every.products)
     assert pruned.heading["products_total"] == every.heading["products_total"]
+
+
+@given(amplified_with_towns(most=9), st.data())
+@settings(max_examples=40)
+def test_nothing_that_is_heard_behind_a_measured_response_is_left_out(drawn, data):
+    plan, stations = drawn
+    own = plan.front_end.model_copy(update={"response_dial_hz": data.draw(st.none() | dials(plan))})
+    selectivity = Preselector(own, data.draw(sweeps(plan)))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(levels, "preselector", lambda _: selectivity)
+        assert_nothing_heard_is_left_out(plan, stations)

@@ -158,10 +158,14 @@ print(before, most(), heard, result.heading["products_total"])
 """
 
 
-@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="peak memory is read from the Linux kernel")
+@pytest.mark.skipif(
+    not Path("/proc/self/status").exists(), reason="peak memory is read from the Linux kernel"
+)
 def test_a_thousand_stations_stay_in_bounded_memory():
     # Hundreds of millions of sums: three places and a frequency each would take ten gigabytes.
-    done = subprocess.run([sys.executable, "-c", MEMORY], capture_output=True, check=True, text=True, timeout=100)
+    done = subprocess.run(
+        [sys.executable, "-c", MEMORY], capture_output=True, check=True, text=True, timeout=100
+    )
     before, after, heard, total = map(int, done.stdout.split())
     assert total > 400_000_000
     assert heard > 1000
