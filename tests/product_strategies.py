@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 from hearing_strategies import levelled, mostly, rounded, sets
 from hypothesis import strategies as st
 from strategies import plans
@@ -11,6 +12,7 @@ from test_brute_force import channels, sides_of
 
 from freqplan import Plan, StationList
 from freqplan.plan import RfStage
+from freqplan.sweeps import Sweep
 
 NAMES = "ABCDEFGH"
 
@@ -91,3 +93,14 @@ def amplified_with_towns(draw, most=9):
     level = st.lists(mostly(rounded(50, 115), st.just(math.nan)), min_size=len(hertz), max_size=len(hertz))
     names = [f"S{place}" for place in range(len(hertz))]
     return plan, StationList.from_frequencies(hertz, names, level_dbuv=draw(level))
+
+
+@st.composite
+def sweeps(draw, plan):
+    """Draw a measured response about the band, at one dial setting or at all."""
+    low, high = plan.band.low_hz // 3, 3 * plan.band.high_hz
+    hertz = sorted(draw(st.sets(st.integers(low, high), min_size=4, max_size=8)))
+    loss = draw(st.lists(st.integers(0, 60).map(float), min_size=len(hertz), max_size=len(hertz)))
+    # Unevenly drawn points would be too coarse to tell anything: a few decibels up and down are not.
+    gentle = [each / 60 for each in loss] if draw(st.booleans()) else loss
+    return Sweep("", np.array(hertz), np.array(gentle) - min(gentle))

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from product_model import TAKEN, hear, in_mixer, in_rf_stage, landings, level_dbuv
 from product_model import settings as settings_of
-from product_strategies import amplified, amplified_with_towns
+from product_strategies import amplified, amplified_with_towns, sweeps
 from strategies import dials
 
 from freqplan import FrontEnd, Mixer, Plan, StationList
@@ -87,17 +87,6 @@ def test_no_product_is_stronger_than_its_weakest_station(drawn, point, reference
 
 
 # --- what the search leaves out -----------------------------------------------------------------
-
-
-@st.composite
-def sweeps(draw, plan):
-    """Draw a measured response about the band, at one dial setting or at all."""
-    low, high = plan.band.low_hz // 3, 3 * plan.band.high_hz
-    hertz = sorted(draw(st.sets(st.integers(low, high), min_size=4, max_size=8)))
-    loss = draw(st.lists(st.integers(0, 60).map(float), min_size=len(hertz), max_size=len(hertz)))
-    # Unevenly drawn points would be too coarse to tell anything: a few decibels up and down are not.
-    gentle = [each / 60 for each in loss] if draw(st.booleans()) else loss
-    return Sweep("", np.array(hertz), np.array(gentle) - min(gentle))
 
 
 @st.composite
