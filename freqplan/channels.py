@@ -198,11 +198,21 @@ class Channel(Result):
         )
         return (*super().headlines, dial + listed, *tried, *self._spots, *self._heard)
 
+    def _is_received(self, row: Mapping[str, Any]) -> bool:
+        """Return whether a spot of the set's own making lies in the IF filter here: what moves faster is narrower."""
+        if row["dial_hz"] is None:
+            return True
+        beside = max(row["dial_low_hz"] - self.dial_hz, self.dial_hz - row["dial_high_hz"], 0)
+        moves = max(abs(row["tuning_slope"] or 1), 1)
+        return bool(2 * beside * moves <= self.plan.if_filter.bandwidth_hz)
+
     @property
     def _spots(self) -> Iterator[str]:
         """Yield the spots of the set's own making, a sentence each."""
         # What takes harmonics of a clock and of the oscillator together is the last to be heard.
-        rows = sorted(self.birdies.rows(), key=lambda row: row["lands_on"] == OTHER)
+        rows = sorted(
+            filter(self._is_received, self.birdies.rows()), key=lambda row: row["lands_on"] == OTHER
+        )
         for row in rows[:MOST_HEARD]:
             where = (
                 "here" if row["dial_hz"] is not None else "on every station" if row["zone"] else "everywhere"

@@ -98,6 +98,8 @@ def _one_a_spot(lines: list[Line]) -> list[Line]:
 def _with(line: Line, other: Line) -> Line:
     """Return `line` with the cause and the stations of another at the same spot."""
     why = f"{line.why}; also by {', '.join(other.stations) or other.mechanism}, {other.why}"
+    if (other.levels.get("margin_db") or 0) < 0 and other.what_to_do not in line.what_to_do:
+        line = replace(line, what_to_do=f"{line.what_to_do} {other.mechanism}: {other.what_to_do}")
     return replace(line, why=why, stations=tuple(dict.fromkeys((*line.stations, *other.stations))))
 
 

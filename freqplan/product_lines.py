@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby
 from math import inf
@@ -125,13 +126,15 @@ def _line(card: Card, same: list[dict[str, Any]], spot: Fraction | None) -> Line
 
 def _many_line(card: Card, spots: list[list[dict[str, Any]]]) -> Line:
     """Write one line for more spots than anybody would try."""
-    first = min(spots, key=lambda same: _rank(card, same[0]))[0]
-    count = sum(map(len, spots))
+    placed = [same[0] for same in spots if same[0]["dial_hz"] is not None]
+    first = min(placed, key=lambda row: _rank(card, row))
+    count, places = sum(map(len, spots)), [row["dial_hz"] for row in placed]
     text = (
         f"{card.words[first['mechanism']].title}: {count} sums without a level fall on {len(spots)} settings of the "
         f"dial, such as {_short(card, first)}; only the strongest stations matter"
     )
-    return _made(card, first, None, text, stations=())
+    line = _made(card, first, first["dial_hz"], text, stations=())
+    return replace(line, frequency_hz=None, low_hz=min(places), high_hz=max(places), is_fan=True)
 
 
 def _made(

@@ -14,6 +14,7 @@ from freqplan.hearing import urgency_keys
 from freqplan.judging import HEARD_COLUMNS
 from freqplan.levels import Levels, levels_of
 from freqplan.mechanisms import FAMILIES, Family
+from freqplan.mechanisms.several_signals import DIAL
 from freqplan.mixing import Tuning
 from freqplan.product_search import Search, Threshold, searches
 from freqplan.product_tables import TITLE, Maker
@@ -56,7 +57,7 @@ DETAILS_HERE = (
 MOST_LISTED = 20_000
 """Up to so many products all are listed; of more, only those that matter."""
 
-MOST_LIKELY = 100_000
+MOST_LIKELY = 300_000
 """So many products without a level are listed at most where not all are."""
 
 MOST_HEARD = 200_000
@@ -68,7 +69,7 @@ MOST_JUDGED, FEW_ENOUGH = 1_500_000, 5_000_000
 LOUDEST_DB, STEP_DB = 250, 10
 """How far above being heard the levels of a crowd must add up: tried from so far downwards, in such steps."""
 
-MOST_AT_ALL = 1_000_000
+MOST_AT_ALL = 500_000
 """More rows than this are refused also where all are asked for: they would fill the memory."""
 
 
@@ -84,11 +85,14 @@ class Products:
         How many there are, listed or not.
     remark : str
         What was left out; empty where nothing was.
+    is_cut : bool
+        Whether more are heard than are listed.
     """
 
     table: Findings
     total: int
     remark: str = ""
+    is_cut: bool = False
 
 
 def products(
@@ -134,7 +138,7 @@ def products(
         make, parts = _heard(Maker(plan, stations, known, listed, above_db=above_db), found)
         parts += _likely(make, found)
     table = by_margin(stack(TITLE, parts, COLUMNS, details=DETAILS, by="order"))
-    return Products(table, total, _remark(table, total, make))
+    return Products(table, total, _remark(table, total, make), make.above_db > 0)
 
 
 def _above_db(known: Levels | None, stations: StationList, found: Sequence[Search], listed: Listing) -> float:
@@ -165,10 +169,16 @@ def _heard(make: Maker, found: Sequence[Search]) -> tuple[Maker, list[Findings]]
     return make, parts
 
 
+def _likeliest(search: Search) -> tuple[bool, ...] | tuple[int, ...]:
+    """Rank a search: pairs one IF apart, what lands on the dial itself, then by order."""
+    on_dial = search.sums.array("lands_on")[0] == DIAL
+    return (not search.is_everywhere, not on_dial, search.order, abs(search.n))
+
+
 def _likely(make: Maker, found: Sequence[Search]) -> list[Findings]:
     """Return what has no level and is likeliest: pairs one IF apart, second order, 2A - B, as far as there is room."""
     parts: list[Findings] = []
-    for one in sorted(found, key=lambda one: (not one.is_everywhere, one.order, abs(one.n))):
+    for one in sorted(found, key=_likeliest):
         parts += make.without_level(one, MOST_LIKELY - sum(map(len, parts)))
     return parts
 
@@ -245,7 +255,9 @@ def _remark(table: Findings, total: int, make: Maker) -> str:
     heard = (
         "" if make.known is None else f"those heard by their level{far} and, of products without a level, "
     )
+    every = "; --all-products lists all" if total <= MOST_AT_ALL else ""
     return (
-        f"Of {total} sums of stations {len(table)} are listed: {heard}those of second order, pairs one IF apart, and "
-        f"2A-B, up to {MOST_LIKELY:,}; --all-products lists all."
+        f"Of {total} ways in which sums of stations are received {len(table)} are listed: {heard}those of second "
+        f"order, pairs one IF apart, and 2A-B, as far as {MOST_LIKELY:,} rows go, what lands on the dial first; what "
+        f"is made outside the set only beside its like from inside{every}."
     )

@@ -65,6 +65,7 @@ def _assumptions(plan: Plan, stations: StationList | None, card: bool) -> Iterat
         yield from _about(plan, stations)
         if card:
             yield "Ranges without a listed station come last in that list, but for the image and the IF itself."
+        yield "Of sums of stations A+B, A-B, 2A-B and A+B-C above zero are computed."
         if has_decoder(plan):
             yield PILOTS
     yield from _about_clocks(plan)

@@ -244,7 +244,11 @@ class Survey(Result):
         if self._products.total:
             heard = _heard_of(self._products.table.values("margin_db"))
             fall = "; a 10 dB pad takes 20 or 30 dB off them" if heard else ""
-            yield f"{self._products.total} sums of two and three of them: {heard} heard by their level{fall}"
+            least = "at least " if self._products.is_cut else ""
+            yield (
+                f"Sums of two and three of them are received in {self._products.total} ways: {least}{heard} heard by "
+                f"their level{fall}"
+            )
 
 
 def _heard_of(margins: list[float | None]) -> int:

@@ -62,7 +62,7 @@ def test_without_levels_the_likeliest_are_listed_as_far_as_there_is_room(monkeyp
     assert "2A-B" not in cut.values("kind")
 
 
-def test_more_than_a_million_are_refused_also_where_all_are_asked_for():
+def test_more_than_half_a_million_are_refused_also_where_all_are_asked_for():
     result = survey(load_plan(DEMO / "pantry.toml"), crowd(200), every_product=True)
     with pytest.raises(ModelRangeError, match="shorten the station list, or leave out --all-products"):
         len(result.products)
@@ -81,3 +81,14 @@ def test_a_thousand_stations_stay_in_bounded_memory(levels):
         tracemalloc.stop()
     assert result.heading["products_total"] > 500_000_000
     assert peak < 700 * MEGABYTES
+
+
+@pytest.mark.parametrize("count", [220, 300])
+def test_what_lands_on_the_dial_is_listed_before_images_and_half_if(count):
+    plan, stations = load_plan(DEMO / "pantry.toml"), crowd(count, levels=False)
+    hertz = stations.frequency_hz.astype(int)
+    twice = 2 * hertz[:, None] - hertz[None, :]
+    on_dial = ((plan.band.low_hz <= twice) & (twice <= plan.band.high_hz)).sum() - count
+    table = survey(plan, stations).products
+    rows = zip(*(table.values(name) for name in ("kind", "mechanism", "lands_on")), strict=True)
+    assert sum(row == ("2A-B", "third-order", "dial") for row in rows) == on_dial

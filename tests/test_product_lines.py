@@ -64,11 +64,12 @@ def test_the_card_of_eighty_stations_tells_their_sums_in_one_line_a_kind():
     count = Counter(row["mechanism"] for row in found)
     # Of a range each pair an IF apart has its line: there it matters who they are.
     apart = sum(abs(abs(a - b) - 10_700_000) <= 90_000 for i, a in enumerate(hertz) for b in hertz[:i])
-    assert count == {"third-order": 1, "pair-half-if": 1, "if-spaced-pair": apart}
-    (line,) = [row for row in found if row["mechanism"] == "third-order"]
+    assert count == {"third-order": 2, "pair-half-if": 1, "if-spaced-pair": apart}
+    line, image = (row for row in found if row["mechanism"] == "third-order")
     assert (line["frequency_hz"], line["low_hz"], line["high_hz"]) == (None, 87_500_000, 108_000_000)
     assert "206 settings" in line["why"]  # every channel of the band
-    assert line["stations"] == ()
+    assert "the image" in image["why"]
+    assert line["stations"] == image["stations"] == ()
 
 
 @pytest.mark.parametrize("extra", [0, 1])
@@ -87,7 +88,9 @@ def test_few_spots_get_a_line_each_and_more_are_told_in_one(extra):
         for row in lines(bare(), StationList.from_frequencies(hertz[: 2 + 3 * extra]))
         if row["mechanism"] == "third-order"
     ]
-    assert len(told) == (1 if extra else 2)
+    # 2A - B in one line, and A + B - C in another.
+    assert len(told) == 2
+    assert all((row["low_hz"] is None) == (not extra) for row in told)
 
 
 def test_what_is_heard_on_one_setting_is_one_line():

@@ -133,7 +133,7 @@ def test_eighty_stations_on_a_raster():
     some = survey(fm(), raster_town(80))
     assert set(some.products.values("kind")) == {"A-B", "A+B", "2A-B"}
     assert some.heading["products_total"] == len(every.products)
-    assert any(f"Of {len(every.products)} sums of stations" in text for text in some.assumptions)
+    assert any(f"Of {len(every.products)} ways in which sums" in text for text in some.assumptions)
 
 
 MEMORY = """
