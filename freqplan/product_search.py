@@ -24,7 +24,7 @@ from freqplan.mechanisms import Family, Sums
 from freqplan.mixing import Tuning
 from freqplan.reach import twice_windows
 from freqplan.reception import Wanted, on_air
-from freqplan.station_sums import TIMES, Listing, StationSums
+from freqplan.station_sums import TIMES, Listing, StationSums, order_of
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -71,7 +71,7 @@ class Search:
     @property
     def order(self) -> int:
         """How many signals the sum has, each as often as it is taken."""
-        return sum(map(abs, self.times))
+        return order_of(self.kind)
 
     @property
     def n(self) -> int:
@@ -121,8 +121,9 @@ def _of_family(
     for (kind, _, _), same in groupby(places, key=keys.__getitem__):
         own = sums.take(np.array(list(same)))
         first = own.combinations.take(np.array([0]))
-        ends = [round(first.signal(dial).rough()[0]) for dial in (low_hz, high_hz)]
-        sits, burst = twice_windows(plan, np.array([sum(map(abs, TIMES[kind]))]))
+        # The sum is taken once, so nothing is divided and its frequency is whole.
+        ends = [int(first.signal(dial).num[0]) for dial in (low_hz, high_hz)]
+        sits, burst = twice_windows(plan, np.array([order_of(kind)]))
         single = low_hz == high_hz or int(first.a[0]) == 0
         twice = (int(burst[0]) if bursts else sits) if single else 0
         bottom, top = -(-(2 * min(ends) - twice) // 2), (2 * max(ends) + twice) // 2

@@ -27,6 +27,11 @@ AT_ONCE = 1 << 20
 """Sums looked at together: enough to be fast, and no more memory than that takes."""
 
 
+def order_of(kind: str) -> int:
+    """Return how many signals a kind of sum has, each as often as it is taken."""
+    return sum(map(abs, TIMES[kind]))
+
+
 @dataclass(frozen=True, eq=False)
 class StationSums:
     """Some sums of one kind.

@@ -10,7 +10,7 @@ import numpy as np
 from freqplan.mechanisms.kinds import Family, Mechanism, Sums
 from freqplan.mechanisms.one_signal import LIVE_CHASSIS
 from freqplan.mixing import Combinations, Patterns, Tuning
-from freqplan.station_sums import TIMES
+from freqplan.station_sums import TIMES, order_of
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -134,7 +134,7 @@ def receptions(plan: Plan, tuning: Tuning) -> Sums:
     lands_on[(some.n == wanted_n) & (some.e == wanted_e)] = DIAL
     lands_on[on_wanted & (some.n == 1) & (lands_on != DIAL)] = IMAGE
     rows = [_rows(tuning, some, kind, lands_on, outside=False) for kind in TIMES]
-    rows += [_rows(tuning, some, kind, lands_on, outside=True) for kind in TIMES if _order(kind) == 3]
+    rows += [_rows(tuning, some, kind, lands_on, outside=True) for kind in TIMES if order_of(kind) == 3]
     columns = {name: np.concatenate([row.columns[name] for row in rows]) for name in rows[0].columns}
     whole = Combinations.of_patterns(tuning, some)
     place = np.tile(np.arange(len(some.n)), len(rows))
@@ -142,7 +142,7 @@ def receptions(plan: Plan, tuning: Tuning) -> Sums:
 
 
 def _rows(tuning: Tuning, some: Patterns, kind: str, lands_on: np.ndarray, *, outside: bool) -> Sums:
-    order, count = _order(kind), len(some.n)
+    order, count = order_of(kind), len(some.n)
     where = lands_on.copy()
     mechanism = np.full(count, SECOND_ORDER.id if order == 2 else THIRD_ORDER.id, dtype=object)
     if outside:
@@ -165,10 +165,6 @@ def _rows(tuning: Tuning, some: Patterns, kind: str, lands_on: np.ndarray, *, ou
         "level_law": np.full(count, 1 if outside else order, dtype=np.int64),
     }
     return Sums(Combinations.of_patterns(tuning, some), columns, order + np.abs(some.n))
-
-
-def _order(kind: str) -> int:
-    return sum(map(abs, TIMES[kind]))
 
 
 FAMILY = Family(
