@@ -48,6 +48,7 @@ LAYERS = (
     ("own_lines",),
     ("dial_lines", "outside_lines", "neighbour_lines", "product_lines", "listening", "channel_rows"),
     ("checklist", "results"),
+    ("diagnosis",),
     ("surveys",),
     ("channels", "comparisons", "designs", "households", "whistles"),
     ("screen", "tables"),
