@@ -49,7 +49,7 @@ WEIGHTS: Mapping[str, float] = MappingProxyType(
         NONE: 2.0,
     }
 )
-"""Relative weights; common practice, no source. Causes that a set cannot have are left out before they are shared out."""
+"""Relative weights; common practice, no source. What a set cannot have is left out before they are shared out."""
 
 UNWEIGHTED = 1.0
 """Of a mechanism that is not listed, such as one added from outside."""
