@@ -1,0 +1,80 @@
+"""How likely each candidate makes what was read as a number, or who was recognised."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from freqplan.decibel import Float64
+from freqplan.diagnosis.candidates import NOBODY, Candidates
+from freqplan.diagnosis.observables import WRONG
+
+if TYPE_CHECKING:
+    from freqplan.evidence import Symptom
+
+SPOILT = 0.1
+"""Share of pad readings that AGC or a saturated limiter spoils; common practice, no source."""
+
+MOST_LAW, MOST_RATE = 6.0, 25.0
+"""Ranges over which a spoilt reading may lie anywhere."""
+
+RECOGNISED, MISTAKEN = 0.72, 0.012
+"""Shares of stations of a product that are recognised, and of others that are taken for them; common practice, no source."""
+
+STOPS, STOPS_ALL_THE_SAME = 0.93, 0.04
+"""Shares of cases in which a trap stops what its station takes part in, and what it does not."""
+
+
+def fall(symptom: Symptom, some: Candidates) -> Float64 | None:
+    """Return the density of the fall over the pad that was read, (k,), or None if none was.
+
+    What is read as less than the law says comes from a limiter that holds.
+    """
+    if not symptom.pad_db or symptom.fell_db is None:
+        return None
+    ratio = symptom.fell_db / symptom.pad_db
+    sd = 0.12 + 0.1 * np.nan_to_num(some.law, nan=1.0)
+    told = np.exp(-(((ratio - some.law) / sd) ** 2) / 2) / (sd * np.sqrt(2 * np.pi))
+    below = (ratio <= some.law + 0.3) / np.maximum(some.law + 0.3, 0.3)
+    spoilt = 0.7 * below + 0.3 / MOST_LAW
+    density: Float64 = np.where(np.isnan(some.law), 1 / 3, (1 - SPOILT) * told + SPOILT * spoilt)
+    return density
+
+
+def rate(symptom: Symptom, some: Candidates) -> Float64 | None:
+    """Return the density of the beat rate that was counted, (k,), or None if none was."""
+    if symptom.pitch_rate is None:
+        return None
+    sd = 0.1 + 0.05 * np.nan_to_num(some.beat, nan=1.0)
+    told = np.exp(-(((symptom.pitch_rate - some.beat) / sd) ** 2) / 2) / (sd * np.sqrt(2 * np.pi))
+    anyhow = np.exp(-symptom.pitch_rate / 3) / 3
+    return np.where(np.isnan(some.beat), anyhow, (1 - WRONG) * told + WRONG / MOST_RATE)
+
+
+def recognised(places: tuple[int, ...], signals: int, some: Candidates) -> Float64:
+    """Return how likely just these stations (places in the cast of so many `signals`) are recognised; (k,)."""
+    likely = np.ones(len(some))
+    for place in places:
+        takes_part = (some.who == place).any(axis=1)
+        likely *= np.where(takes_part, RECOGNISED, MISTAKEN)
+    named = np.isin(some.who, places) & (some.who != NOBODY)
+    silent = (some.who != NOBODY).sum(axis=1) - named.sum(axis=1)
+    missed: Float64 = (1 - RECOGNISED) ** silent
+    return likely * missed
+
+
+def notched(stops: tuple[int, ...], keeps: tuple[int, ...], some: Candidates) -> Float64:
+    """Return how likely traps on some stations stop it, and on others make no difference; (k,)."""
+    likely = np.ones(len(some))
+    for places, stopping in ((stops, True), (keeps, False)):
+        for place in places:
+            share = stop_share(place, some)
+            likely *= share if stopping else 1 - share
+    return likely
+
+
+def stop_share(place: int, some: Candidates) -> Float64:
+    """Return how likely a trap on one station stops it; (k,)."""
+    share: Float64 = np.where((some.who == place).any(axis=1), STOPS, STOPS_ALL_THE_SAME)
+    return share

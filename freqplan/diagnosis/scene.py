@@ -1,0 +1,180 @@
+"""What all symptoms of one set share: the plan as far as it is trusted, its unknowns, and who may be heard."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from freqplan.decibel import Float64
+from freqplan.errors import EvidenceError, PlanError
+from freqplan.hertz import Int64
+from freqplan.mixing import Tuning, tunings
+from freqplan.station_sums import Listing, listing
+
+if TYPE_CHECKING:
+    from freqplan.evidence import Evidence, SetKnowledge
+    from freqplan.plan import Plan
+    from freqplan.stations import StationList
+    from freqplan.witnesses import Witness
+
+USUAL_TOLERANCE_HZ = {"fm": 30_000, "am": 5_000}
+"""How far an IF may lie from its nominal value where nobody says: a rank of ceramic filters; common practice, no source."""
+
+MEASURED_TO_HZ = {"fm": 3_000, "am": 300}
+"""How well an IF is known that was measured; common practice, no source."""
+
+USUAL_DIAL_ERROR = {"fm": 2, "am": 1}
+"""How far a scale may be off where nobody says, in channels; common practice, no source."""
+
+FEW_STATIONS = 20
+"""A station that somebody recognised, in no list, counts as one of so many."""
+
+LEAST_WEIGHT = 0.05
+"""Of the weakest listed station against the strongest."""
+
+
+@dataclass(frozen=True, eq=False)
+class Cast:
+    """The signals that may take part, listed ones first.
+
+    Attributes
+    ----------
+    names : tuple of str
+        As they are told.
+    frequency_hz : (s,) int64 [Hz]
+        Carriers.
+    weight : (s,) float64
+        How likely each is behind something, against the others.
+    listed : int
+        How many of them come from a station list.
+    """
+
+    names: tuple[str, ...]
+    frequency_hz: Int64
+    weight: Float64
+    listed: int
+
+    def __len__(self) -> int:
+        return len(self.names)
+
+    @cached_property
+    def listing(self) -> Listing:
+        """The signals prepared for the search of their sums."""
+        return listing(self.frequency_hz)
+
+    def places_of(self, who: Sequence[tuple[str, int]]) -> tuple[int, ...]:
+        """Return the places of signals by name and frequency [Hz]."""
+        every = list(zip(self.names, self.frequency_hz.tolist(), strict=True))
+        return tuple(every.index(each) for each in who)
+
+
+def cast_of(stations: StationList | None, seen: Sequence[Witness]) -> Cast:
+    """Return the stations of a list with the signals that somebody named beside them."""
+    listed = [] if stations is None else list(zip(stations.names, stations.frequency_hz.tolist(), strict=True))
+    named = (each for one in seen for each in one.every)
+    further = [each for each in dict.fromkeys(named) if each not in set(listed)]
+    weight = np.full(len(listed) + len(further), 1 / max(len(listed) + len(further), FEW_STATIONS))
+    if stations is not None and len(listed):
+        weight[: len(listed)] *= _strength(stations) * len(listed) / max(_strength(stations).sum(), 1e-9)
+    names, hertz = zip(*listed, *further, strict=True) if listed or further else ((), ())
+    return Cast(tuple(names), np.array(hertz, dtype=np.int64), weight, len(listed))
+
+
+def _strength(stations: StationList) -> Float64:
+    """Return how much likelier a strong station is behind something than the weakest: by the square root of its voltage."""
+    level = stations.level_dbuv
+    if np.isnan(level).all():
+        return np.ones(len(level))
+    level = np.where(np.isnan(level), np.nanmedian(level), level)
+    strength: Float64 = np.maximum(10 ** ((level - level.max()) / 40), LEAST_WEIGHT)
+    return strength
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """One set with what is known of it.
+
+    Attributes
+    ----------
+    plan : Plan
+        With the IF and the side that the evidence states in place of its own.
+    if_sd_hz, dial_sd_hz : float [Hz]
+        Standard deviations of real IF and scale from what is stated.
+    cast : Cast
+        Who may be heard.
+    """
+
+    plan: Plan
+    if_sd_hz: float
+    dial_sd_hz: float
+    cast: Cast
+
+    @cached_property
+    def tunings(self) -> tuple[Tuning, ...]:
+        """The oscillator sides to reckon with."""
+        return tunings(self.plan)
+
+    @property
+    def intermediate_hz(self) -> int:
+        """The IF as it is stated [Hz]."""
+        return self.plan.conversion[0].intermediate_hz
+
+    @property
+    def is_fm(self) -> bool:
+        """Whether the set is for FM."""
+        return self.plan.band.modulation == "fm"
+
+    @property
+    def width_hz(self) -> int:
+        """The width of the dial [Hz]."""
+        return max(self.plan.band.high_hz - self.plan.band.low_hz, 1)
+
+    @property
+    def step_hz(self) -> float:
+        """How far apart two places must be to be told apart with certainty [Hz]: a channel."""
+        return float(self.plan.band.raster_hz)
+
+    def reading_sd_hz(self, error_hz: int | None) -> float:
+        """Return the standard deviation of one reading [Hz]; one that is not stated is good to a channel."""
+        return (self.plan.band.raster_hz if error_hz is None else error_hz) / np.sqrt(3) + 1.0
+
+
+def scene(plan: Plan, evidence: Evidence, stations: StationList | None, seen: Sequence[Witness]) -> Scene:
+    """Return what the symptoms of a set share.
+
+    Raises
+    ------
+    EvidenceError
+        The IF or the side stated in the evidence does not go with the plan.
+    """
+    known = evidence.set
+    try:
+        used = plan.with_changes(oscillator=known.oscillator, intermediate_hz=known.intermediate_hz)
+    except PlanError as error:
+        raise EvidenceError(error.faults) from None
+    # Uniform within what is stated: the standard deviation is that over the root of three.
+    return Scene(
+        plan=used,
+        if_sd_hz=_if_error_hz(plan, known) / np.sqrt(3) + 1.0,
+        dial_sd_hz=_dial_error_hz(plan, known) / np.sqrt(3) + 1.0,
+        cast=cast_of(stations, seen),
+    )
+
+
+def _if_error_hz(plan: Plan, known: SetKnowledge) -> int:
+    if known.intermediate_error_hz is not None:
+        return known.intermediate_error_hz
+    if known.intermediate_known == "measured":
+        return MEASURED_TO_HZ[plan.band.modulation]
+    first = plan.conversion[0]
+    return USUAL_TOLERANCE_HZ[plan.band.modulation] if first.defaulted("tolerance_hz") else first.tolerance_hz
+
+
+def _dial_error_hz(plan: Plan, known: SetKnowledge) -> int:
+    if known.dial_error_hz is not None:
+        return known.dial_error_hz
+    return USUAL_DIAL_ERROR[plan.band.modulation] * plan.band.raster_hz
