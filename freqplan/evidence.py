@@ -13,7 +13,7 @@ from pydantic import Field, PrivateAttr, ValidationError
 from freqplan.errors import EvidenceError, Fault
 from freqplan.evidence_reading import Above0Hertz, EvidenceTable, Name, Names, Truth
 from freqplan.plan_faults import attribute_names, field_faults
-from freqplan.plan_reading import AsTuple, Decibel, Hertz, Number, Reading, Table, hertz_text
+from freqplan.plan_reading import AsTuple, Decibel, Hertz, Number, Reading, hertz_text
 from freqplan.tomlfile import Origin
 
 MOST_SYMPTOMS = 50

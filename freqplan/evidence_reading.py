@@ -9,17 +9,21 @@ from pydantic import BeforeValidator, Field, model_validator
 from freqplan.errors import EvidenceError, InputError
 from freqplan.hertz import QuantityError
 from freqplan.plan_reading import Hertz, Table
+from freqplan.tomlfile import TRUTHS
 
 UNKNOWN = "unknown"
 MOST_NAMES = 20
 LONGEST_NAME = 200
-_TRUTHS = {"true": "true", "yes": "true", "false": "false", "no": "false"}
+
+
+def _is_unknown(value: object) -> bool:
+    return isinstance(value, str) and value.strip() == UNKNOWN
 
 
 def _truth(value: object) -> object:
     if isinstance(value, bool):
         return value
-    meant = _TRUTHS.get(value.strip().lower()) if isinstance(value, str) else None
+    meant = TRUTHS.get(value.strip().lower()) if isinstance(value, str) else None
     hint = f"write {meant}, without quotation marks" if meant else "write true or false"
     raise QuantityError("neither true nor false", hint)
 
@@ -30,8 +34,8 @@ def _name(value: object) -> object:
         raise QuantityError("not text", example)
     if not value.strip():
         raise QuantityError("empty", example)
-    if value.strip() == UNKNOWN:
-        raise QuantityError("not a station", "leave it out of the list")
+    if _is_unknown(value):
+        raise QuantityError("not a station", "leave it out")
     if len(value) > LONGEST_NAME:
         raise QuantityError(f"longer than {LONGEST_NAME} signs", "shorten it, or write the frequency")
     return value
@@ -42,7 +46,7 @@ def _names(value: object) -> object:
     several = [value] if isinstance(value, str) else value
     if not isinstance(several, list | tuple):
         return value
-    return () if all(one == UNKNOWN for one in several) else tuple(several)
+    return () if all(map(_is_unknown, several)) else tuple(several)
 
 
 Truth = Annotated[bool, BeforeValidator(_truth)]
@@ -68,9 +72,7 @@ class EvidenceTable(Table):
     def _unknown_is_left_out(cls, values: object) -> object:
         if not isinstance(values, dict):
             return values
-        left_out = cls.model_fields.keys() - cls.keeps_unknown
-        return {
-            name: value
-            for name, value in values.items()
-            if not (value is None or (name in left_out and isinstance(value, str) and value == UNKNOWN))
-        }
+        says_nothing = {name for name, value in values.items() if value is None or _is_unknown(value)}
+        kept = {name for name in cls.keeps_unknown if values.get(name) is not None}
+        left_out = cls.model_fields.keys() & says_nothing - kept
+        return {name: value for name, value in values.items() if name not in left_out}

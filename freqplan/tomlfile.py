@@ -19,11 +19,13 @@ from freqplan.toml_lines import key_lines, too_deep
 LARGEST_FILE = 1_000_000
 """Bytes or characters; what a person writes has some thousands."""
 
+TRUTHS = {"yes": "true", "true": "true", "no": "false", "false": "false"}
+"""What people write, in any case, and what TOML wants."""
+
 TomlSource = str | os.PathLike[str] | IO[str] | IO[bytes]
 
 _PLACE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 _WITHOUT_QUOTES = re.compile(r"""\s*([A-Za-z_]+)\s*=\s*([^"'\[{#\s][^"'\[{#]*?)\s*(?:#.*)?""")
-_TRUTHS = {"yes": "true", "true": "true", "no": "false", "false": "false"}
 _QUOTES = 'put text in quotation marks, such as low = "87.5 MHz"'
 _IN_PLAIN_WORDS = {
     "Cannot overwrite a value": ("this key stands here a second time", "keep one of them"),
@@ -218,6 +220,6 @@ def _not_toml(message: str, text: str) -> _UnreadableError:
     what, hint = next(plain, (f"not TOML ({reason[:1].lower()}{reason[1:]})", "correct this line"))
     if hint == _QUOTES and (bare := _WITHOUT_QUOTES.fullmatch(lines[line - 1][:200])):
         key, value = bare.groups()
-        written = _TRUTHS.get(value.lower()) or f'"{value}"'
+        written = TRUTHS.get(value.lower()) or f'"{value}"'
         hint = f"write {key} = {written}"
     return _UnreadableError(what, hint, line=line, found=lines[line - 1].strip())

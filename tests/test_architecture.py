@@ -35,7 +35,7 @@ LAYERS = (
     ("columns", "own_words"),
     ("reach", "landing", "findings", "if_filters"),
     ("station_sums", "words"),
-    ("stationfile", "stations", "services"),
+    ("stationfile", "stations", "services", "witnesses"),
     ("mechanisms",),
     ("preselectors", "mixers", "tones", "protection"),
     ("levels",),
