@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from freqplan.comparisons import compare as compare
     from freqplan.designs import Circuits as Circuits
     from freqplan.designs import circuits as circuits
+    from freqplan.errors import EvidenceError as EvidenceError
     from freqplan.errors import FreqplanError as FreqplanError
     from freqplan.errors import InputError as InputError
     from freqplan.errors import MissingExtraError as MissingExtraError
@@ -31,6 +32,10 @@ if TYPE_CHECKING:
     from freqplan.errors import PlanError as PlanError
     from freqplan.errors import StationsError as StationsError
     from freqplan.errors import SweepError as SweepError
+    from freqplan.evidence import Evidence as Evidence
+    from freqplan.evidence import SetKnowledge as SetKnowledge
+    from freqplan.evidence import Symptom as Symptom
+    from freqplan.evidencefile import load_evidence as load_evidence
     from freqplan.households import Household as Household
     from freqplan.households import receivers as receivers
     from freqplan.levels import Levels as Levels
@@ -63,6 +68,7 @@ _HOMES = {
     "comparisons": ("Comparison", "compare"),
     "designs": ("Circuits", "circuits"),
     "errors": (
+        "EvidenceError",
         "FreqplanError",
         "InputError",
         "MissingExtraError",
@@ -71,6 +77,8 @@ _HOMES = {
         "StationsError",
         "SweepError",
     ),
+    "evidence": ("Evidence", "SetKnowledge", "Symptom"),
+    "evidencefile": ("load_evidence",),
     "households": ("Household", "receivers"),
     "levels": ("Levels", "levels_of"),
     "plan": (
@@ -103,6 +111,8 @@ __all__ = [
     "Clock",
     "Comparison",
     "Conversion",
+    "Evidence",
+    "EvidenceError",
     "FreqplanError",
     "FrontEnd",
     "Household",
@@ -117,12 +127,14 @@ __all__ = [
     "Plan",
     "PlanError",
     "RfStage",
+    "SetKnowledge",
     "StationList",
     "StationsError",
     "Stereo",
     "Suppression",
     "Survey",
     "SweepError",
+    "Symptom",
     "Synthesiser",
     "Trial",
     "Whistle",
@@ -130,6 +142,7 @@ __all__ = [
     "circuits",
     "compare",
     "levels_of",
+    "load_evidence",
     "load_plan",
     "load_stations",
     "receivers",

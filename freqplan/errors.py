@@ -77,6 +77,10 @@ class StationsError(InputError):
     """A station list is faulty."""
 
 
+class EvidenceError(InputError):
+    """What was observed cannot be read."""
+
+
 class SweepError(InputError):
     """A measured response is faulty."""
 

@@ -175,7 +175,8 @@ def spoken_of(faults: Iterable[Fault]) -> Iterator[str]:
         yield fault.key
         if fault.what == UNKNOWN_KEY and fault.hint.startswith("write "):
             table, dot, _ = fault.key.rpartition(".")
-            yield f"{table}{dot}{fault.hint.removeprefix('write ')}"
+            right, _, _ = fault.hint.removeprefix("write ").partition(",")
+            yield f"{table}{dot}{right}"
 
 
 def _is_consequence(item: ErrorDetails) -> bool:
@@ -200,7 +201,7 @@ def _misspelt(
 def _unknown_key(spot: Place, right: str | None, table: type[BaseModel], *, file: bool) -> Fault:
     home = next(_homes(spot.name, table, file=file), None)
     if right is not None:
-        hint = f"write {right}"
+        hint = f"write {right}, unless {home}" if home else f"write {right}"
     elif home is not None:
         hint = home
     else:
@@ -216,10 +217,12 @@ def _homes(key: str, table: type[BaseModel], *, file: bool) -> Iterator[str]:
         table.model_fields.items(), key=lambda item: "tuple" in str(item[1].annotation)
     ):
         inner = inner_table(field.annotation)
-        if spelt(name, field, file=file) == key:
-            yield "it belongs at the top of the plan, before the first table"
+        own = spelt(name, field, file=file)
+        if own == key:
+            at_the_top = "it belongs at the top of the plan, before the first table"
+            yield f"it is a table of its own, {header(own, field)}" if inner else at_the_top
         elif inner and key in [spelt(n, f, file=file) for n, f in inner.model_fields.items()]:
-            yield f"it belongs in {header(name, field)}"
+            yield f"it belongs in {header(own, field)}"
 
 
 def header(name: str, field: FieldInfo) -> str:

@@ -1,7 +1,7 @@
-"""What every table of a plan has in common: how its keys and quantities are read.
+"""What every table of a plan, or of evidence, has in common: how its keys and quantities are read.
 
-A plan comes from a file, with short keys and text with units, or from Python, with attribute names and
-numbers.  One set of tables serves both; `Reading` says which it is.
+A table comes from a file, with short keys and text with units, or from Python, with attribute names and
+numbers.  One set of classes serves both; `Reading` says which it is.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 from numbers import Real
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar
 
 from pydantic import (
     BaseModel,
@@ -24,7 +24,7 @@ from pydantic import (
 )
 
 from freqplan.decibel import finite, parse_decibel, parse_microseconds, parse_ohms
-from freqplan.errors import PlanError
+from freqplan.errors import InputError, PlanError
 from freqplan.hertz import HIGHEST_HZ, HZ_IN, QuantityError, decimal_text, parse_hertz
 from freqplan.plan_faults import field_faults, plain_text
 
@@ -50,7 +50,15 @@ def _reading(info: ValidationInfo) -> Reading:
 
 
 class Table(BaseModel):
-    """One table of a plan: frozen, strict, no unknown keys; a faulty one raises PlanError."""
+    """One table of a file: frozen, strict, no unknown keys.
+
+    Attributes
+    ----------
+    refusal : type of InputError
+        What a faulty one raises.
+    """
+
+    refusal: ClassVar[type[InputError]] = PlanError
 
     model_config = ConfigDict(
         frozen=True, strict=True, extra="forbid", validate_by_name=True, validate_by_alias=False
@@ -60,7 +68,7 @@ class Table(BaseModel):
         try:
             super().__init__(**values)
         except ValidationError as error:
-            raise PlanError(field_faults(error, type(self), file=False)) from None
+            raise self.refusal(field_faults(error, type(self), file=False)) from None
 
     # pydantic would otherwise build the inner tables of a file through this constructor, which knows
     # nothing of the file's units.
