@@ -273,7 +273,8 @@ COLUMNS: Mapping[str, Column] = {
         "Equation",
         "text",
         "What every row of the mechanism fulfils, in fT, fI, fL, fX, m, n, e, k, q; fL2 and fI2: of the second "
-        "conversion, s1 and s2: +1 oscillator above, -1 below; fC: the clock, fR: the reference, fS: where it lands.",
+        "conversion, s1 and s2: +1 oscillator above, -1 below; fC: the clock, fR: the reference, fS: where it lands; "
+        "fN: the nominal IF.",
     ),
     "fingerprint": Column("How it shows", "text", "What one notices."),
     "test": Column("Test", "text", "What confirms it."),

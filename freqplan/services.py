@@ -78,7 +78,7 @@ def _service(row: dict[str, str], region: int) -> Service:
 
 
 @functools.cache
-def _edges(region: int) -> list[int]:
+def allocation_edges(region: int) -> list[int]:
     """Return every edge in the table of a Region [Hz], rising and each once."""
     return sorted({edge for each in allocations(region) for edge in (each.low_hz, each.high_hz)})
 
@@ -87,7 +87,7 @@ def _edges(region: int) -> list[int]:
 @functools.cache
 def _between(region: int, first: int, last: int) -> tuple[Service, ...]:
     """Return the services with their upper edge at place `first` or later and their lower one before place `last`."""
-    place = {edge: i for i, edge in enumerate(_edges(region))}
+    place = {edge: i for i, edge in enumerate(allocation_edges(region))}
     return tuple(
         each for each in allocations(region) if place[each.high_hz] >= first and place[each.low_hz] < last
     )
@@ -117,8 +117,8 @@ def names_over(low: Ratios, high: Ratios, *, region: int = 1) -> list[tuple[str,
     low_den, high_den = np.where(known, low.den, 1), np.where(known, high.den, 1)
     single = low.num * high_den == high.num * low_den
     # Edges are whole hertz, so whole numbers beside the ends decide the same, and faster than fractions.
-    below = np.searchsorted(_edges(region), low.num // low_den, side="right")
-    above = np.searchsorted(_edges(region), -(-high.num // high_den), side="left")
+    below = np.searchsorted(allocation_edges(region), low.num // low_den, side="right")
+    above = np.searchsorted(allocation_edges(region), -(-high.num // high_den), side="left")
     first, last = np.where(single, above, below), np.where(known, np.where(single, below, above), 0)
     return [_names_between(region, *places) for places in zip(first.tolist(), last.tolist(), strict=True)]
 
@@ -145,8 +145,8 @@ def services_in(low_hz: Fraction | int, high_hz: Fraction | int, *, region: int 
     """
     if low_hz > high_hz:
         raise ModelRangeError(f"a range from {low_hz} Hz down to {high_hz} Hz; give the lower edge first")
-    below = bisect_right(_edges(region), floor(low_hz))
-    above = bisect_left(_edges(region), ceil(high_hz))
+    below = bisect_right(allocation_edges(region), floor(low_hz))
+    above = bisect_left(allocation_edges(region), ceil(high_hz))
     return _between(region, above, below) if low_hz == high_hz else _between(region, below, above)
 
 

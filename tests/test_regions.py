@@ -165,7 +165,7 @@ def test_nothing_asks_for_another_region_than_that_of_the_plan(monkeypatch):
 
         return call_it
 
-    monkeypatch.setattr(services_module, "_edges", recorded(services_module._edges))
+    monkeypatch.setattr(services_module, "allocation_edges", recorded(services_module.allocation_edges))
     monkeypatch.setattr(hearing_module, "allocations", recorded(allocations))
     front_end = FrontEnd(circuits_before_mixer=1, loaded_q=20.0)
     plan = fm(region=3, front_end=front_end, oscillator="unknown")

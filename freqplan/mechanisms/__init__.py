@@ -10,16 +10,20 @@ from types import MappingProxyType
 
 from freqplan.findings import Findings, text_column
 from freqplan.mechanisms import (
+    adjustment,
     clocks,
     conversions,
     decoder,
+    not_radio,
     one_signal,
     oscillator_pairs,
     other_sets,
+    overload,
     own_if,
     own_oscillator,
     several_signals,
     synthesiser,
+    transmitters,
 )
 from freqplan.mechanisms.kinds import Family, Mechanism, Sums
 
@@ -34,8 +38,15 @@ FAMILIES: tuple[Family, ...] = (
     oscillator_pairs.FAMILY,
     decoder.FAMILY,
     other_sets.FAMILY,
+    overload.FAMILY,
+    adjustment.FAMILY,
+    transmitters.FAMILY,
+    not_radio.FAMILY,
 )
-"""Every family that is computed; other sets in the house only where their plans are given too."""
+"""Every family; other sets in the house are computed only where their plans are given too, the last four never.
+
+Those four hold what a survey cannot foresee, and what has to be told apart from all the rest when a set is diagnosed.
+"""
 
 
 def catalogue(families: tuple[Family, ...] = FAMILIES) -> Mapping[str, Mechanism]:
