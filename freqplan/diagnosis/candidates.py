@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from freqplan.decibel import Float64
+from freqplan.diagnosis.airwaves import PROGRAMME
 from freqplan.hertz import Int64
 from freqplan.mechanisms import Sums
 from freqplan.mixing import Tuning
@@ -19,11 +20,6 @@ MOST_STATIONS = 3
 NOBODY = -1
 """Stands for a station that takes no part."""
 
-PROGRAMME, SPEECH, NOISE, WHISTLE, SILENCE = range(5)
-"""What is on the carrier behind a candidate."""
-
-NO_LABEL, AIRCRAFT, AMATEURS, OTHERS = range(4)
-"""Whose speech it is."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,8 +68,8 @@ class Candidates:
         Level law, tuning slope, beat rate; NaN where unknown.
     who : (k, 3) int64
         Places of the stations in the cast, or `NOBODY`.
-    kind, label : int64
-        What is on the carrier, and whose speech.
+    kind, speaker : object
+        What is on the carrier, one of `airwaves.KINDS`, and whose speech.
     signal_hz : int64
         The signal from outside, or sum of signals, behind it; 0 where there is none.
     misses_hz : float64
@@ -99,8 +95,8 @@ class Candidates:
     slope: Float64
     beat: Float64
     who: Int64
-    kind: Int64
-    label: Int64
+    kind: npt.NDArray[np.object_]
+    speaker: npt.NDArray[np.object_]
     signal_hz: Int64
     misses_hz: Float64
     shift: Float64
@@ -124,10 +120,10 @@ class Candidates:
 
 _DEFAULTS: Mapping[str, Any] = {
     "a": 0, "b": 0, "rest_hz": 0, "placed": False, "steady": False, "times": 1, "voices": 1, "law": np.nan,
-    "slope": np.nan, "beat": np.nan, "kind": PROGRAMME, "label": NO_LABEL, "signal_hz": 0, "misses_hz": 0.0,
+    "slope": np.nan, "beat": np.nan, "kind": PROGRAMME, "speaker": "", "signal_hz": 0, "misses_hz": 0.0,
     "shift": 0.0, "weight": 1.0, "block": -1,
 }  # fmt: skip
-_TYPES = {"mechanism": object, "placed": bool, "steady": bool}
+_TYPES = {"mechanism": object, "kind": object, "speaker": object, "placed": bool, "steady": bool}
 _FLOATS = {"law", "slope", "beat", "misses_hz", "shift", "weight"}
 
 

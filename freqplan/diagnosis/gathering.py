@@ -6,28 +6,19 @@ counted as well, for a cause with many places is not likelier for that.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
 from freqplan.decibel import Float64
-from freqplan.diagnosis.airwaves import airwaves
-from freqplan.diagnosis.candidates import (
-    PROGRAMME,
-    SILENCE,
-    WHISTLE,
-    Block,
-    Candidates,
-    candidates,
-    stations_of,
-)
+from freqplan.diagnosis.airwaves import PROGRAMME, WHISTLE, airwaves
+from freqplan.diagnosis.candidates import Block, Candidates, candidates, stations_of
 from freqplan.diagnosis.scene import Scene
 from freqplan.hertz import Int64
 from freqplan.mechanisms import Family, Sums
-from freqplan.mixing import Tuning
 
 PER_ORDER = 0.5
 """How much rarer a product is than one of an order less; common practice, no source."""
@@ -35,7 +26,7 @@ PER_ORDER = 0.5
 UNLISTED = 0.1
 """How likely a station is to be missing in a list; common practice, no source."""
 
-FAR = 5.0
+FAR = 4.0
 """Standard deviations beyond which nothing is looked for."""
 
 GRID = 64
@@ -79,13 +70,6 @@ class Gathered:
     blocks: list[Block] = field(default_factory=list)
     totals: Totals = field(default_factory=dict)
 
-    def add(self, some: Candidates, block: Block, *, whole: Candidates | None = None) -> None:
-        """Add candidates of a block; `whole` are all on the dial, of which they are those that matter."""
-        counted = some if whole is None else whole
-        for place in range(len(counted)):
-            self.count(counted.mechanism[place], int(counted.side[place]), float(counted.weight[place]))
-        self.keep(some, block)
-
     def count(self, mechanism: str, side: int, weight: float) -> None:
         """Count what there is on the whole dial."""
         self.totals[mechanism, side] = self.totals.get((mechanism, side), 0.0) + weight
@@ -93,16 +77,14 @@ class Gathered:
     def keep(self, some: Candidates, block: Block) -> None:
         """Add candidates that are counted already."""
         if len(some):
-            some.block[:] = len(self.blocks)
-            self.parts.append(some)
+            self.parts.append(replace(some, block=np.full(len(some), len(self.blocks))))
             self.blocks.append(block)
 
     def whole(self) -> Candidates:
         """Return all candidates, their weights made shares of mechanism and side."""
         some = Candidates.concatenate(self.parts)
         totals = np.array([self.totals[key] for key in zip(some.mechanism, some.side.tolist(), strict=True)])
-        some.weight[:] = some.weight / totals
-        return some
+        return replace(some, weight=some.weight / totals)
 
 
 def order_weight(sums: Sums) -> Float64:
@@ -220,27 +202,28 @@ def _of_the_air(
     dial = np.concatenate([at, grid])
     signal = -(some.a[:, None] * dial + fixed[:, None]) // some.c[:, None]
     used = airwaves(np.maximum(signal, 0).ravel(), region=scene.plan.region, modulation=band.modulation)
-    likely = _not_listed(scene, signal, used.kind.reshape(signal.shape), used.weight.reshape(signal.shape))
+    kind, speaker, weight_there = (part.reshape(signal.shape) for part in (used.kind, used.speaker, used.weight))
+    likely = _not_listed(scene, signal, kind, weight_there)
     names = sums.array("mechanism")
     mean = likely[:, 1:].mean(axis=1)
     for name in set(names.tolist()):
         found.count(name, side, float((weight * mean)[names == name].sum()))
     known = near.centre_hz is not None
     rows = np.flatnonzero((likely[:, 0] if known else mean) > 0)
-    kind = used.kind.reshape(signal.shape)[rows, 0]
+    kind, speaker = kind[rows, 0], speaker[rows, 0]
     found.keep(
         candidates(
             len(rows), mechanism=names[rows], side=side, a=some.a[rows], b=some.b[rows], steady=some.a[rows] == 0,
             times=np.where(kind == PROGRAMME, _times(sums)[rows], 0), law=floats(sums, "level_law")[rows],
             slope=floats(sums, "tuning_slope")[rows], beat=floats(sums, "beat_rate")[rows], kind=kind,
-            label=used.label.reshape(signal.shape)[rows, 0], signal_hz=signal[rows, 0] if known else 0,
+            speaker=speaker, signal_hz=signal[rows, 0] if known else 0,
             weight=(weight * likely[:, 0])[rows] if known else (weight * mean)[rows], row=rows,
         ),
         Block("signal", scene.tunings[side], sums),
     )  # fmt: skip
 
 
-def _not_listed(scene: Scene, signal_hz: Int64, kind: Int64, weight: Float64) -> Float64:
+def _not_listed(scene: Scene, signal_hz: Int64, kind: np.ndarray, weight: Float64) -> Float64:
     """Return how likely somebody is on the air there who is in no list; none below zero."""
     likely = np.where(signal_hz > 0, weight, 0.0)
     if scene.cast.listed:
@@ -280,11 +263,3 @@ def _spots_of(found: Gathered, scene: Scene, near: Near, side: int, sums: Sums) 
         ),
         Block("birdie", scene.tunings[side], sums),
     )  # fmt: skip
-
-
-def each_side(scene: Scene) -> Iterator[int]:
-    """Yield the place of each oscillator side."""
-    yield from range(len(scene.tunings))
-
-
-__all__ = ["SILENCE", "Gathered", "Near", "Tuning", "each_side", "own_spots", "signals"]

@@ -14,18 +14,18 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from freqplan.decibel import Float64
-from freqplan.diagnosis.candidates import (
+from freqplan.diagnosis.airwaves import (
     AIRCRAFT,
     AMATEURS,
     NOISE,
-    OTHERS,
+    OTHER,
     PROGRAMME,
     SILENCE,
     SPEECH,
     WHISTLE,
-    Candidates,
 )
-from freqplan.diagnosis.traits import SHOWS, Trait, trait
+from freqplan.diagnosis.candidates import Candidates
+from freqplan.diagnosis.traits import Trait, trait
 
 if TYPE_CHECKING:
     from freqplan.diagnosis.scene import Scene
@@ -87,14 +87,14 @@ def _everywhere(scene: Scene, some: Candidates) -> Float64:
 
 def _heard(scene: Scene, some: Candidates) -> Float64:
     """Return shares of programme, speech, whistle, quiet, noise, nothing."""
-    shows = _looked_up(some, lambda own: [own.shows.get(word, 0.0) for word in SHOWS]).reshape(len(some), -1)
+    shows = _looked_up(some, lambda own: own.shows).reshape(len(some), -1)
     voice, whistle, quiet, noise, nothing = shows.T
     kind = some.kind
     programme = voice * np.select([kind == PROGRAMME, kind == SILENCE], [0.96, 0.4], 0.03)
     speech = voice * np.select([kind == SPEECH, kind == SILENCE, kind == PROGRAMME], [0.8, 0.3, 0.04], 0.03)
     rest = voice - programme - speech
     whistle = whistle + rest * (kind == WHISTLE)
-    noise = noise + rest * np.isin(kind, (NOISE, SPEECH, SILENCE))
+    noise = noise + rest * (kind != WHISTLE)
     return np.stack([programme, speech, whistle, quiet, noise, nothing], axis=1)
 
 
@@ -152,9 +152,9 @@ def _single(scene: Scene, some: Candidates) -> Float64:
 
 def _speech_of(scene: Scene, some: Candidates) -> Float64:
     """Return shares of aircraft, amateurs and others."""
-    label = np.where(some.kind == SPEECH, some.label, 0)
+    who = np.where(some.kind == SPEECH, some.speaker, "")
     rows = [(0.9, 0.02, 0.08), (0.03, 0.85, 0.12), (0.08, 0.08, 0.84)]
-    return _chosen([label == AIRCRAFT, label == AMATEURS, label == OTHERS], rows, (0.34, 0.3, 0.36))
+    return _chosen([who == AIRCRAFT, who == AMATEURS, who == OTHER], rows, (0.34, 0.3, 0.36))
 
 
 def _side(scene: Scene, some: Candidates) -> Float64:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from freqplan.evidence import Evidence, SetKnowledge
     from freqplan.plan import Plan
     from freqplan.stations import StationList
-    from freqplan.witnesses import Witness
+    from freqplan.witnesses import Carrier, Witness
 
 USUAL_TOLERANCE_HZ = {"fm": 30_000, "am": 5_000}
 """How far an IF may lie from its nominal value where nobody says: a rank of ceramic filters; common practice, no source."""
@@ -66,16 +66,21 @@ class Cast:
         """The signals prepared for the search of their sums."""
         return listing(self.frequency_hz)
 
-    def places_of(self, who: Sequence[tuple[str, int]]) -> tuple[int, ...]:
+    def places_of(self, who: Sequence[Carrier]) -> tuple[int, ...]:
         """Return the places of signals by name and frequency [Hz]."""
         every = list(zip(self.names, self.frequency_hz.tolist(), strict=True))
-        return tuple(every.index(each) for each in who)
+        return tuple(every.index((each.name, each.frequency_hz)) for each in who)
 
 
 def cast_of(stations: StationList | None, seen: Sequence[Witness]) -> Cast:
     """Return the stations of a list with the signals that somebody named beside them."""
     listed = [] if stations is None else list(zip(stations.names, stations.frequency_hz.tolist(), strict=True))
-    named = (each for one in seen for each in one.every)
+    named = (
+        (each.name, each.frequency_hz)
+        for one in seen
+        for each in (one.on_station, *one.programme_of, *one.notch_stops, *one.notch_keeps)
+        if each is not None
+    )
     further = [each for each in dict.fromkeys(named) if each not in set(listed)]
     weight = np.full(len(listed) + len(further), 1 / max(len(listed) + len(further), FEW_STATIONS))
     if stations is not None and len(listed):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,20 +12,27 @@ from freqplan.diagnosis.candidates import Block, candidates, stations_of
 from freqplan.diagnosis.gathering import FAR, Gathered, Near, floats
 from freqplan.diagnosis.scene import Scene
 from freqplan.mechanisms import Family, Sums
+from freqplan.diagnosis.numbers import MISTAKEN, RECOGNISED
 from freqplan.mechanisms.several_signals import DIAL, HALF_IF, IF, IF_SPACED_PAIR, IMAGE
-from freqplan.station_sums import TIMES, StationSums
+from freqplan.station_sums import TIMES, StationSums, order_of
 
-MOST = 20_000
-"""Sums near one place that are weighed; of more, the strongest."""
+MOST = 1_000
+"""Sums near one place that are weighed one by one; those left out lend them their weight."""
 
 RECEIVED = {DIAL: 1.0, IF: 1.0, HALF_IF: 1.0, IMAGE: 0.1}
 """How likely a sum is received there, against the dial; other responses are too weak. Common practice, no source."""
 
 
-def station_sums(found: Gathered, scene: Scene, near: Near, side: int, families: Sequence[Family]) -> None:
-    """Add the sums of two and three signals of the cast that may be received near a place."""
+def station_sums(
+    found: Gathered, scene: Scene, near: Near, side: int, families: Sequence[Family], voices: tuple[int, ...]
+) -> None:
+    """Add the sums of two and three signals of the cast that may be received near a place.
+
+    `voices` are the places of those recognised: sums in which they take part are kept first.
+    """
     if len(scene.cast) < 2:
         return
+    looked_up: dict[tuple[object, ...], StationSums] = {}
     for family in families:
         if family.station_sums is None:
             continue
@@ -33,60 +41,109 @@ def station_sums(found: Gathered, scene: Scene, near: Near, side: int, families:
         for row in range(len(sums)):
             # A difference on the IF is a pair; other sums that fall on the IF itself come from far outside the band.
             if lands_on[row] in RECEIVED and (lands_on[row] != IF or sums.array("mechanism")[row] == IF_SPACED_PAIR.id):
-                _received(found, scene, near, side, sums, row, str(kinds[row]))
+                one = _Reception(scene, near, sums, row, str(kinds[row]))
+                total = scene.cast.listing.count(one.kind, *one.whole) if one.can_be else 0
+                if total:
+                    _received(found, one, side, total, looked_up, voices)
 
 
-def _received(found: Gathered, scene: Scene, near: Near, side: int, sums: Sums, row: int, kind: str) -> None:
-    some, band, own_if = sums.combinations, scene.plan.band, scene.intermediate_hz
-    a, b, c = int(some.a[row]), int(some.b[row]), int(some.c[row])
-    times = sum(map(abs, TIMES[kind]))
-    width = scene.plan.if_filter.bandwidth_hz // 2 + times * band.deviation_hz
-    if a == 0:
-        ends = [-b * own_if // c] * 2
-        whole = (ends[0] - width, ends[1] + width)
-        inside = whole
-    else:
-        whole = _span([-(a * dial + b * own_if) // c for dial in (band.low_hz, band.high_hz)])
-        inside = whole
-        if near.centre_hz is not None:
-            half = round(near.half_hz + (width + FAR * scene.if_sd_hz * abs(b)) / abs(a))
-            dials = [max(round(near.centre_hz) - half, band.low_hz), min(round(near.centre_hz) + half, band.high_hz)]
-            inside = _span([-(a * dial + b * own_if) // c for dial in dials]) if dials[0] <= dials[1] else (1, 0)
+@dataclass(frozen=True, eq=False)
+class _Reception:
+    """One way in which sums of one kind are received."""
+
+    scene: Scene
+    near: Near
+    sums: Sums
+    row: int
+    kind: str
+
+    @property
+    def coefficients(self) -> tuple[int, int, int]:
+        """Return a, b and c."""
+        some = self.sums.combinations
+        return int(some.a[self.row]), int(some.b[self.row]), int(some.c[self.row])
+
+    @property
+    def times(self) -> int:
+        """Return how many times the deviation of a programme that of the sum is."""
+        return order_of(self.kind)
+
+    def signal_hz(self, dial_hz: int) -> int:
+        """Return the sum that is received at a dial setting."""
+        a, b, c = self.coefficients
+        return -(a * dial_hz + b * self.scene.intermediate_hz) // c
+
+    def _span(self, low_hz: int, high_hz: int) -> tuple[int, int]:
+        ends = (self.signal_hz(low_hz), self.signal_hz(high_hz))
+        return min(ends), max(ends)
+
+    @property
+    def whole(self) -> tuple[int, int]:
+        """Return between which sums all of the dial lies; where it has no say, what reaches into the IF."""
+        plan = self.scene.plan
+        low, high = self._span(plan.band.low_hz, plan.band.high_hz)
+        if self.coefficients[0]:
+            return low, high
+        reach = plan.if_filter.bandwidth_hz // 2
+        return low - reach, high + reach
+
+    @property
+    def can_be(self) -> bool:
+        """Return whether the stations can have such sums at all."""
+        return self.scene.cast.listing.can_reach(self.kind, *self.whole)
+
+    @property
+    def inside(self) -> tuple[int, int]:
+        """Return between which sums the part of the dial near the place lies."""
+        a, b, _ = self.coefficients
+        if a == 0 or self.near.centre_hz is None:
+            return self.whole
+        plan = self.scene.plan
+        reach = plan.if_filter.bandwidth_hz // 2 + FAR * self.scene.if_sd_hz * abs(b)
+        half, centre = round(self.near.half_hz + reach / abs(a)), round(self.near.centre_hz)
+        low, high = max(centre - half, plan.band.low_hz), min(centre + half, plan.band.high_hz)
+        return self._span(low, high) if low <= high else (1, 0)
+
+
+def _received(
+    found: Gathered, one: _Reception, side: int, total: int, looked_up: dict[tuple[object, ...], StationSums],
+    voices: tuple[int, ...],
+) -> None:  # fmt: skip
+    scene, sums, row = one.scene, one.sums, one.row
+    a, b, c = one.coefficients
     weight, name = RECEIVED[sums.array("lands_on")[row]], str(sums.array("mechanism")[row])
-    total = scene.cast.listing.count(kind, *whole)
-    if not total:
-        return
     found.count(name, side, weight * total)
-    stations = scene.cast.listing.within(kind, *inside)
-    strength = _strength(scene, stations)
-    stations, strength = _strongest(stations, strength)
+    key = (one.kind, one.inside)
+    if key not in looked_up:
+        looked_up[key] = scene.cast.listing.within(one.kind, *one.inside)
+    stations, strength = _strongest(one, looked_up[key], voices)
     many = len(stations)
     found.keep(
         candidates(
             many, mechanism=name, side=side, a=a, b=b, rest_hz=c * stations.sum_hz, placed=a != 0, steady=a == 0,
-            times=times, voices=len(TIMES[kind]), law=floats(sums, "level_law")[row],
+            times=one.times, voices=len(TIMES[one.kind]), law=floats(sums, "level_law")[row],
             slope=floats(sums, "tuning_slope")[row], beat=floats(sums, "beat_rate")[row],
-            who=stations_of(stations.places, many), signal_hz=stations.sum_hz, weight=weight * strength, row=np.arange(many),
+            who=stations_of(stations.places, many), signal_hz=stations.sum_hz, weight=weight * strength,
         ),
         Block("sum", scene.tunings[side], sums.take(np.array([row])), stations),
     )  # fmt: skip
 
 
-def _span(ends: Sequence[int]) -> tuple[int, int]:
-    return min(ends), max(ends)
-
-
-def _strength(scene: Scene, stations: StationSums) -> Float64:
-    """Return how likely each sum is against one of stations of mean strength; (k,)."""
+def _strongest(one: _Reception, stations: StationSums, voices: tuple[int, ...]) -> tuple[StationSums, Float64]:
+    """Return the sums most likely meant, with how likely each is against one of stations of mean strength."""
+    scene, near = one.scene, one.near
     weight = scene.cast.weight / scene.cast.weight.mean()
     strength = np.ones(len(stations))
-    for count, place in zip(TIMES[stations.kind], stations.places, strict=True):
+    for count, place in zip(TIMES[one.kind], stations.places, strict=True):
         strength *= weight[place] ** abs(count)
-    return strength
-
-
-def _strongest(stations: StationSums, strength: Float64) -> tuple[StationSums, Float64]:
     if len(stations) <= MOST:
         return stations, strength
-    kept = np.argpartition(-strength, MOST)[:MOST]
-    return stations.take(kept), strength[kept]
+    meant = strength.copy()
+    for place in stations.places if voices else ():
+        meant *= np.where(np.isin(place, voices), RECOGNISED / MISTAKEN, 1)
+    a, b, c = one.coefficients
+    if a and near.centre_hz is not None:
+        spot = -(b * scene.intermediate_hz + c * stations.sum_hz) / a
+        meant *= np.exp(-(((spot - near.centre_hz) * FAR / near.half_hz) ** 2) / 2)
+    kept = np.argpartition(-meant, MOST)[:MOST]
+    return stations.take(kept), strength[kept] * (meant.sum() / meant[kept].sum())

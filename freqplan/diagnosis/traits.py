@@ -6,22 +6,29 @@ Every figure is the share of cases in which a person would report it so; common 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from types import MappingProxyType
+from typing import NamedTuple
 
 from freqplan.diagnosis.priors import NONE
 
-VOICE, WHISTLE, QUIET, NOISE, NOTHING = SHOWS = ("voice", "whistle", "quiet", "noise", "nothing")
-"""What a cause shows; a voice is a programme or speech, whatever the signal behind it carries."""
+
+class Shows(NamedTuple):
+    """Shares of what a cause shows; they add up to 1.
+
+    A voice is a programme or speech, or whatever else the signal behind it carries.
+    """
+
+    voice: float = 0.0
+    whistle: float = 0.0
+    quiet: float = 0.0
+    noise: float = 0.0
+    nothing: float = 0.0
 
 
-def _shows(**shares: float) -> Mapping[str, float]:
-    return MappingProxyType(shares)
-
-
-GHOST = _shows(voice=0.58, whistle=0.27, noise=0.12, nothing=0.02, quiet=0.01)
-TORN = _shows(voice=0.55, whistle=0.17, noise=0.25, nothing=0.02, quiet=0.01)
-CARRIER = _shows(whistle=0.5, quiet=0.42, noise=0.06, nothing=0.02)
+GHOST = Shows(voice=0.58, whistle=0.27, noise=0.12, nothing=0.02, quiet=0.01)
+TORN = Shows(voice=0.55, whistle=0.17, noise=0.25, nothing=0.02, quiet=0.01)
+CARRIER = Shows(whistle=0.5, quiet=0.42, noise=0.06, nothing=0.02)
 
 
 @dataclass(frozen=True)
@@ -30,8 +37,8 @@ class Trait:
 
     Attributes
     ----------
-    shows : mapping
-        By `SHOWS`; they add up to 1.
+    shows : Shows
+        What is heard.
     aerial_goes : float
         It goes with the aerial out.
     everywhere : float
@@ -54,7 +61,7 @@ class Trait:
         Level law, tuning slope and beat rate where no sum tells them; None is unknown.
     """
 
-    shows: Mapping[str, float] = field(default=GHOST)
+    shows: Shows = GHOST
     aerial_goes: float = 0.96
     everywhere: float = 0.03
     other_set_too: float = 0.12
@@ -72,7 +79,7 @@ class Trait:
     beat: float | None = None
 
 
-_MISPLACED = _shows(voice=0.86, nothing=0.08, noise=0.06)
+_MISPLACED = Shows(voice=0.86, nothing=0.08, noise=0.06)
 _MAKES_ITS_OWN = {"aerial_goes": 0.06, "other_set_too": 0.03}
 
 TRAITS: Mapping[str, Trait] = MappingProxyType(
@@ -81,29 +88,29 @@ TRAITS: Mapping[str, Trait] = MappingProxyType(
             aerial_goes=0.82, everywhere=0.95, other_set_too=0.25, own_place=0.5, comes_and_goes=0.4
         ),
         "if-harmonic": Trait(
-            _shows(whistle=0.8, noise=0.15, voice=0.02, quiet=0.02, nothing=0.01), aerial_goes=0.9,
+            Shows(whistle=0.8, noise=0.15, voice=0.02, quiet=0.02, nothing=0.01), aerial_goes=0.9,
             other_set_too=0.04, stereo_only=0.15, anti_phase=0.1,
         ),
         "self-mixing": Trait(
-            _shows(whistle=0.84, noise=0.13, voice=0.03), other_set_too=0.05, stereo_only=0.15, anti_phase=0.1
+            Shows(whistle=0.84, noise=0.13, voice=0.03), other_set_too=0.05, stereo_only=0.15, anti_phase=0.1
         ),
         "if-oscillation": Trait(
-            _shows(quiet=0.5, whistle=0.36, nothing=0.08, noise=0.06), everywhere=0.95, drifts=0.15, warm_up=0.2,
+            Shows(quiet=0.5, whistle=0.36, nothing=0.08, noise=0.06), everywhere=0.95, drifts=0.15, warm_up=0.2,
             law=0, slope=0, beat=1, **_MAKES_ITS_OWN,
         ),
         "oscillator-on-station": Trait(
-            _shows(nothing=0.6, noise=0.2, whistle=0.1, quiet=0.1), other_set_too=0.06
+            Shows(nothing=0.6, noise=0.2, whistle=0.1, quiet=0.1), other_set_too=0.06
         ),
-        "oscillator-in-if": Trait(_shows(nothing=0.55, quiet=0.3, noise=0.15), **_MAKES_ITS_OWN, law=0),
+        "oscillator-in-if": Trait(Shows(nothing=0.55, quiet=0.3, noise=0.15), **_MAKES_ITS_OWN, law=0),
         "oscillator-product": Trait(CARRIER, **_MAKES_ITS_OWN),
         "internal-clock": Trait(CARRIER, **_MAKES_ITS_OWN, drifts=0.08, law=0),
         "other-receiver": Trait(
-            _shows(whistle=0.56, quiet=0.37, noise=0.06, nothing=0.01), aerial_goes=0.86, other_set_too=0.45,
+            Shows(whistle=0.56, quiet=0.37, noise=0.06, nothing=0.01), aerial_goes=0.86, other_set_too=0.45,
             other_set_off=0.95, stereo_only=0.2, anti_phase=0.2, drifts=0.4, comes_and_goes=0.65, law=1,
         ),
-        "synthesiser-sideband": Trait(_shows(voice=0.75, noise=0.15, whistle=0.1)),
+        "synthesiser-sideband": Trait(Shows(voice=0.75, noise=0.15, whistle=0.1)),
         "reference-ripple": Trait(
-            _shows(whistle=0.96, noise=0.04), aerial_goes=0.5, everywhere=0.95, other_set_too=0.03, stereo_only=0.75,
+            Shows(whistle=0.96, noise=0.04), aerial_goes=0.5, everywhere=0.95, other_set_too=0.03, stereo_only=0.75,
             anti_phase=0.6, law=0, beat=0,
         ),
         "second-image": Trait(),
@@ -115,11 +122,11 @@ TRAITS: Mapping[str, Trait] = MappingProxyType(
             beat=0,
         ),
         "if-off-centre": Trait(
-            _shows(noise=0.5, voice=0.5), everywhere=0.7, other_set_too=0.02, own_place=0.2, drifts=0.15, warm_up=0.2,
+            Shows(noise=0.5, voice=0.5), everywhere=0.7, other_set_too=0.02, own_place=0.2, drifts=0.15, warm_up=0.2,
             law=1, slope=1, beat=0,
         ),
         "detector-side": Trait(
-            _shows(voice=0.75, noise=0.25), everywhere=0.6, other_set_too=0.04, own_place=0.95, law=1, slope=-1, beat=0
+            Shows(voice=0.75, noise=0.25), everywhere=0.6, other_set_too=0.04, own_place=0.95, law=1, slope=-1, beat=0
         ),
         "if-spaced-pair": Trait(TORN, everywhere=0.95, other_set_too=0.25),
         "second-order": Trait(TORN, other_set_too=0.3),
@@ -127,37 +134,37 @@ TRAITS: Mapping[str, Trait] = MappingProxyType(
         "third-order-outside": Trait(TORN, other_set_too=0.9, comes_and_goes=0.5),
         "pair-half-if": Trait(TORN, other_set_too=0.2),
         "decoder-neighbour": Trait(
-            _shows(whistle=0.88, noise=0.12), other_set_too=0.35, stereo_only=0.96, anti_phase=0.9, law=1, slope=1,
+            Shows(whistle=0.88, noise=0.12), other_set_too=0.35, stereo_only=0.96, anti_phase=0.9, law=1, slope=1,
             beat=0,
         ),
         "second-transmitter": Trait(
-            _shows(voice=0.97, noise=0.03), other_set_too=0.96, own_place=0.7, comes_and_goes=0.25, law=1, slope=1,
+            Shows(voice=0.97, noise=0.03), other_set_too=0.96, own_place=0.7, comes_and_goes=0.25, law=1, slope=1,
             beat=0,
         ),
         "co-channel": Trait(
-            _shows(voice=0.6, whistle=0.2, noise=0.2), other_set_too=0.9, comes_and_goes=0.65, many=0.7, law=1,
+            Shows(voice=0.6, whistle=0.2, noise=0.2), other_set_too=0.9, comes_and_goes=0.65, many=0.7, law=1,
             slope=1, beat=0,
         ),
         "transmitter-harmonic": Trait(other_set_too=0.94),
         "blocking": Trait(
-            _shows(nothing=0.72, noise=0.2, quiet=0.08), everywhere=0.25, other_set_too=0.3, law=3
+            Shows(nothing=0.72, noise=0.2, quiet=0.08), everywhere=0.25, other_set_too=0.3, law=3
         ),
         "cross-modulation": Trait(
-            _shows(voice=0.85, noise=0.15), everywhere=0.55, other_set_too=0.3, own_place=0.95, many=0.7, law=3
+            Shows(voice=0.85, noise=0.15), everywhere=0.55, other_set_too=0.3, own_place=0.95, many=0.7, law=3
         ),
         "multipath": Trait(
-            _shows(noise=0.88, voice=0.12), everywhere=0.4, other_set_too=0.5, stereo_only=0.4, anti_phase=0.3,
+            Shows(noise=0.88, voice=0.12), everywhere=0.4, other_set_too=0.5, stereo_only=0.4, anti_phase=0.3,
             own_place=0.9, comes_and_goes=0.3,
         ),
         "modulation-hum": Trait(
-            _shows(noise=0.75, whistle=0.25), aerial_goes=0.9, everywhere=0.85, other_set_too=0.15, slope=1, beat=0
+            Shows(noise=0.75, whistle=0.25), aerial_goes=0.9, everywhere=0.85, other_set_too=0.15, slope=1, beat=0
         ),
         "audio-only": Trait(
-            _shows(whistle=0.45, noise=0.4, voice=0.1, quiet=0.05), aerial_goes=0.03, everywhere=0.95,
+            Shows(whistle=0.45, noise=0.4, voice=0.1, quiet=0.05), aerial_goes=0.03, everywhere=0.95,
             other_set_too=0.03, other_input=0.97, drifts=0.08, warm_up=0.1, law=0, beat=0,
         ),
         NONE: Trait(
-            _shows(voice=0.25, whistle=0.25, quiet=0.15, noise=0.2, nothing=0.15), aerial_goes=0.6, everywhere=0.25,
+            Shows(voice=0.25, whistle=0.25, quiet=0.15, noise=0.2, nothing=0.15), aerial_goes=0.6, everywhere=0.25,
             other_set_too=0.3, other_set_off=0.1, other_input=0.08, stereo_only=0.2, anti_phase=0.2, own_place=0.5,
             drifts=0.2, warm_up=0.15, comes_and_goes=0.3, many=0.3,
         ),

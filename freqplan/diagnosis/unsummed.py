@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from freqplan.decibel import Float64
-from freqplan.diagnosis.airwaves import airwaves
-from freqplan.diagnosis.candidates import PROGRAMME, WHISTLE, Block, candidates, stations_of
+from freqplan.diagnosis.airwaves import PROGRAMME, WHISTLE, airwaves
+from freqplan.diagnosis.candidates import Block, candidates, stations_of
 from freqplan.diagnosis.gathering import Gathered, Near, in_band, spots
 from freqplan.diagnosis.priors import NONE
-from freqplan.diagnosis.scene import FEW_STATIONS, Scene
+from freqplan.diagnosis.scene import Scene
 from freqplan.diagnosis.traits import trait
 from freqplan.hertz import Int64
 from freqplan.mechanisms.other_sets import WANTED, between
@@ -232,7 +232,7 @@ def _transmitter_harmonics(found: Gathered, scene: Scene, heard: Heard, side: in
     shared = {"mechanism": name, "side": side, "law": 1, "slope": 1, "beat": 0}
     found.keep(
         candidates(
-            len(m), kind=used.kind, label=used.label, signal_hz=middle / m, times=m, weight=used.weight / len(m), row=m,
+            len(m), kind=used.kind, speaker=used.speaker, signal_hz=middle / m, times=m, weight=used.weight / len(m), row=m,
             **shared,
         ),
         _bare(scene, side, "harmonic"),
@@ -285,6 +285,3 @@ def _meets(near: Near, reach: Float64) -> np.ndarray:
         return np.ones(len(reach), dtype=bool)
     met: np.ndarray = (reach[:, 0] - near.half_hz <= near.centre_hz) & (near.centre_hz <= reach[:, 1] + near.half_hz)
     return met
-
-
-__all__ = ["FEW_STATIONS", "Heard", "unsummed"]
