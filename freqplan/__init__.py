@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from freqplan.comparisons import compare as compare
     from freqplan.designs import Circuits as Circuits
     from freqplan.designs import circuits as circuits
+    from freqplan.diagnoses import Diagnosis as Diagnosis
+    from freqplan.diagnoses import diagnose as diagnose
     from freqplan.errors import EvidenceError as EvidenceError
     from freqplan.errors import FreqplanError as FreqplanError
     from freqplan.errors import InputError as InputError
@@ -66,6 +68,7 @@ _HOMES = {
     "channels": ("Channel", "channel"),
     "changes": ("Notch", "Trial"),
     "comparisons": ("Comparison", "compare"),
+    "diagnoses": ("Diagnosis", "diagnose"),
     "designs": ("Circuits", "circuits"),
     "errors": (
         "EvidenceError",
@@ -111,6 +114,7 @@ __all__ = [
     "Clock",
     "Comparison",
     "Conversion",
+    "Diagnosis",
     "Evidence",
     "EvidenceError",
     "FreqplanError",
@@ -141,6 +145,7 @@ __all__ = [
     "channel",
     "circuits",
     "compare",
+    "diagnose",
     "levels_of",
     "load_evidence",
     "load_plan",

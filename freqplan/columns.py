@@ -9,7 +9,7 @@ from typing import Literal
 Kind = Literal[
     "text", "count", "sign", "dial", "hertz", "beat", "pitch", "level", "change", "dbuv", "factor", "ratio",
     "names", "notes", "series",
-    "span",
+    "span", "share",
 ]  # fmt: skip
 
 
@@ -287,6 +287,18 @@ COLUMNS: Mapping[str, Column] = {
         "In the list to check dial, a setting of the set, or outside, a frequency to feed in or listen for; of a "
         "product its sum.",
     ),
+    "symptom": Column("Symptom", "count", "Which of the symptoms in the evidence, from 1."),
+    "probability": Column("Prob.", "share", "Probability of the cause, given everything observed."),
+    "verdict": Column("Verdict", "text", "proved, fits, possible, or ruled-out."),
+    "signal_hz": Column("Signal", "hertz", "Frequency of the signal from outside that takes part."),
+    "against": Column("Against it", "notes", "Observations that speak against the cause."),
+    "what": Column("Test", "text", "What to do."),
+    "bits": Column("Tells", "ratio", "Expected information on the cause, in bits."),
+    "effort": Column(
+        "Effort", "count", "1 hands and ears; 2 what is at hand; 3 a pad or a trap; 4 instruments; 5 time."
+    ),
+    "first_reading": Column("Likeliest cause", "text", "What the test reads if the likeliest cause is the right one."),
+    "second_reading": Column("Its rival", "text", "What the test reads if its rival is the right one."),
     "why": Column("Why", "text", "The sum behind it."),
     "what_to_do": Column("What to do", "text", "How to make sure."),
 }

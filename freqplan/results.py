@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 from freqplan.card import DEFAULT_LIMIT, NAME, card
@@ -45,6 +46,9 @@ class Result:
     table_names: ClassVar[tuple[str, ...]]
     on_request: ClassVar[tuple[str, ...]] = ()
     """Tables that are long and derived from others: given by name only, and not in the JSON."""
+
+    overview: ClassVar[Mapping[str, int]] = MappingProxyType({NAME: DEFAULT_LIMIT})
+    """How many rows of a table are shown unless it, or a limit, is asked for."""
 
     plan: Plan
     stations: StationList | None = None
@@ -91,6 +95,11 @@ class Result:
         return (in_brief(self.plan),)
 
     @property
+    def sections(self) -> Mapping[str, tuple[str, ...]]:
+        """Return what is told in sentences before the tables, by title."""
+        return {}
+
+    @property
     def names(self) -> tuple[str, ...]:
         """Return the names of the tables this result has, most wanted first."""
         return self.table_names
@@ -125,6 +134,11 @@ class Result:
         """Return one table, the first by default, as a pandas DataFrame; frequencies in hertz."""
         return self.table(table or self.names[0]).to_dataframe()
 
+    def rows_shown(self, name: str, *, alone: bool) -> int:
+        """Return how many rows of a table are shown where no limit is given; a card is short also `alone`."""
+        whole = len(self.table(name))
+        return self.overview.get(name, whole) if name == NAME or not alone else whole
+
     def readable(self, table: str | None = None, limit: int | None = None) -> Iterator[Readable]:
         """Yield the tables as a person reads them, without empty ones; details only where one table is asked for.
 
@@ -138,7 +152,7 @@ class Result:
         rounding = self.rounding
         for name in [table] if table else self.names:
             findings = self.table(name)
-            most = limit or (DEFAULT_LIMIT if name == NAME else len(findings))
+            most = limit or self.rows_shown(name, alone=table is not None)
             shown = findings.take(slice(most))
             if name == NAME:
                 heads, rows = card(shown, rounding, one_side=self.one_side)
@@ -150,9 +164,13 @@ class Result:
 
     def _repr_html_(self) -> str:
         lines = "".join(f"<p>{html.escape(line)}</p>" for line in self.headlines)
+        told = "".join(
+            f"<h4>{html.escape(title)}</h4>" + "".join(f"<p>{html.escape(text)}</p>" for text in texts)
+            for title, texts in self.sections.items()
+        )
         notes = "".join(f"<li>{html.escape(text)}</li>" for text in (*self.cautions, *self.assumptions))
         tables = "".join(table.to_html() for table in self.readable(limit=DEFAULT_LIMIT))
-        return f"<h3>{html.escape(self.title)}: {self.command}</h3>{lines}{tables}<ul>{notes}</ul>"
+        return f"<h3>{html.escape(self.title)}: {self.command}</h3>{lines}{told}{tables}<ul>{notes}</ul>"
 
 
 def in_brief(plan: Plan) -> str:

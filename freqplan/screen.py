@@ -7,7 +7,7 @@ import textwrap
 import unicodedata
 from collections.abc import Iterator, Sequence
 
-from freqplan.card import DEFAULT_LIMIT, NAME, place
+from freqplan.card import NAME, place
 from freqplan.cardlines import EITHER
 from freqplan.findings import Findings
 from freqplan.results import Result
@@ -34,13 +34,15 @@ def screen(result: Result, *, table: str | None = None, limit: int | None = None
     """Yield the lines of the screen; one table whole where `table` names it, else all, each at most `limit` rows."""
     for line in (f"{result.title}: {result.command}", *result.headlines):
         yield from textwrap.wrap(plain(line), WIDTH, subsequent_indent="  ")
+    if table is None:
+        yield from _sections(result)
     for name in [table] if table else result.names:
         findings = result.table(name)
         if name == MECHANISMS and name != table and len(findings) > FEW:
             yield ""
             yield f"What each of the {len(findings)} mechanisms is, its test and its cure: --table {name}"
             continue
-        most = limit or (DEFAULT_LIMIT if name == NAME or name != table else len(findings))
+        most = limit or result.rows_shown(name, alone=name == table)
         if name == MECHANISMS:
             most = len(findings)
         yield ""
@@ -57,6 +59,14 @@ def screen(result: Result, *, table: str | None = None, limit: int | None = None
     if table is None:
         yield from _notes("CAUTIONS", result.cautions)
         yield from _notes("ASSUMPTIONS", result.assumptions)
+
+
+def _sections(result: Result) -> Iterator[str]:
+    for title, texts in result.sections.items():
+        yield from ("", title.upper())
+        for text in texts:
+            indent = text[: len(text) - len(text.lstrip())]
+            yield from textwrap.wrap(plain(text), WIDTH, initial_indent=indent, subsequent_indent=f"{indent}  ")
 
 
 def plain(text: str) -> str:

@@ -99,6 +99,10 @@ def _notes(result: Result, table: str | None) -> Mapping[str, tuple[str, ...]]:
     return {title: texts for title, texts in notes.items() if texts}
 
 
+def _sections(result: Result, table: str | None) -> Mapping[str, tuple[str, ...]]:
+    return {} if table else result.sections
+
+
 def _markdown(result: Result, table: str | None, limit: int | None) -> str:
     from tabulate import tabulate
 
@@ -106,6 +110,8 @@ def _markdown(result: Result, table: str | None, limit: int | None) -> str:
         f"# {_markdown_text(result.title)}: {result.command}",
         *map(_markdown_text, result.headlines),
     ]
+    for title, texts in _sections(result, table).items():
+        parts += [f"## {title}", "\n".join(f"- {_markdown_text(text)}" for text in texts)]
     for title, heads, rows in result.readable(table, limit):
         cells = [[_markdown_text(cell) for cell in row] for row in rows]
         parts += [f"## {title}", tabulate(cells, headers=heads, tablefmt="pipe", disable_numparse=True)]
@@ -127,6 +133,8 @@ def _latex(result: Result, table: str | None, limit: int | None) -> str:
         rf"\section*{{{_latex_text(result.title)}: {result.command}}}",
         *map(_latex_text, result.headlines),
     ]
+    for title, texts in _sections(result, table).items():
+        parts += [rf"\subsection*{{{_latex_text(title)}}}", _latex_list(texts)]
     for title, heads, rows in result.readable(table, limit):
         cells = [[plain(cell) for cell in row] for row in rows]
         body = tabulate(cells, headers=heads, tablefmt="latex_longtable", disable_numparse=True)
@@ -138,10 +146,14 @@ def _latex(result: Result, table: str | None, limit: int | None) -> str:
         table_text = f"{SMALL_PRINT}\n{start}{body}\n\\endgroup" if small else start + body
         parts += [rf"\subsection*{{{_latex_text(title)}}}", table_text]
     for title, texts in _notes(result, table).items():
-        items = [rf"\item {_latex_text(text)}" for text in texts]
-        parts += [rf"\subsection*{{{title}}}", "\n".join([r"\begin{itemize}", *items, r"\end{itemize}"])]
+        parts += [rf"\subsection*{{{title}}}", _latex_list(texts)]
     text = "\n\n".join(parts) + "\n"
     return text.translate({ord(sign): macro for sign, macro in _LATEX_MACROS.items()})
+
+
+def _latex_list(texts: Sequence[str]) -> str:
+    items = [rf"\item {{}}{_latex_text(text)}" for text in texts]
+    return "\n".join([r"\begin{itemize}", *items, r"\end{itemize}"])
 
 
 def _latex_columns(heads: Sequence[str], cells: Sequence[Sequence[str]]) -> str:
@@ -170,7 +182,8 @@ def _html(result: Result, table: str | None, limit: int | None) -> str:
     source = resources.files("freqplan").joinpath("data/result.html.j2").read_text(encoding="utf-8")
     page = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True).from_string(source)
     return page.render(
-        result=result, tables=list(result.readable(table, limit)), notes=_notes(result, table)
+        result=result, sections=_sections(result, table), tables=list(result.readable(table, limit)),
+        notes=_notes(result, table),
     ) + "\n"  # fmt: skip
 
 

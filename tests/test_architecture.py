@@ -52,7 +52,7 @@ LAYERS = (
     ("checklist", "results"),
     ("diagnosis",),
     ("surveys",),
-    ("channels", "comparisons", "designs", "households", "whistles"),
+    ("channels", "comparisons", "designs", "diagnoses", "households", "whistles"),
     ("screen", "tables"),
     ("cli",),
     ("__main__",),

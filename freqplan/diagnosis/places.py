@@ -33,6 +33,9 @@ AUDIO_HZ = {"fm": MONO_LIMIT_HZ, "am": 6_000}
 BESIDE = 0.35
 """How far beside the middle of a ghost somebody stops, against half the IF filter; common practice, no source."""
 
+LIKELY = 0.1
+"""Offsets rarer than this are not told."""
+
 CLEAR_DIRECTION = 0.94
 """Share of cases in which the way a pitch moves is told rightly."""
 
@@ -57,6 +60,7 @@ class Spot:
     dial_hz: int | None
     reading_sd_hz: float
     whistle: bool
+    offsets_hz: tuple[int, ...] = ()
 
     def near(self, scene: Scene) -> Near:
         """Return where on the dial to look."""
@@ -176,7 +180,7 @@ def pitch_branches(scene: Scene, spot: Spot, symptom: Symptom, some: Candidates)
     anyhow = np.where(told, np.nan, 1 / AUDIO_HZ[modulation])
     rising = _rising(scene, some)
     branches = []
-    for offset, share in _offsets(scene, symptom, pitch):
+    for offset, share in offsets(scene, symptom):
         reading = Reading(off - offset, _gains(len(some), {IF: some.b}), sd, np.ones(len(some)), anyhow)
         way = np.full(len(some), 0.5)
         if symptom.pitch_tuned_up is not None and abs(offset) == pitch:
@@ -186,8 +190,11 @@ def pitch_branches(scene: Scene, spot: Spot, symptom: Symptom, some: Candidates)
     return branches
 
 
-def _offsets(scene: Scene, symptom: Symptom, pitch: int) -> list[tuple[int, float]]:
-    """Return the offsets that make a pitch, on either side, and how likely each is."""
+def offsets(scene: Scene, symptom: Symptom) -> list[tuple[int, float]]:
+    """Return the offsets that make the pitch that was read [Hz], on either side, and how likely each is."""
+    if symptom.pitch_khz is None:
+        return []
+    pitch = round(symptom.pitch_khz * 1000)
     if not scene.is_fm or scene.plan.stereo.decoder == "none":
         return [(pitch, 0.5), (-pitch, 0.5)]
     mono = {True: 0.04, None: 0.7, False: 0.97}[symptom.stereo_only]

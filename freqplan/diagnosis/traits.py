@@ -115,7 +115,7 @@ TRAITS: Mapping[str, Trait] = MappingProxyType(
         ),
         "second-image": Trait(),
         "wrong-side": Trait(
-            _MISPLACED, everywhere=0.5, other_set_too=0.02, own_place=0.06, law=1, slope=1, beat=0
+            _MISPLACED, everywhere=0.5, other_set_too=0.02, own_place=0.06, law=1, beat=0
         ),
         "oscillator-off": Trait(
             _MISPLACED, everywhere=0.5, other_set_too=0.02, own_place=0.06, drifts=0.3, warm_up=0.2, law=1, slope=1,

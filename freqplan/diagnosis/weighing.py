@@ -14,7 +14,7 @@ from freqplan.diagnosis.candidates import Block, Candidates
 from freqplan.diagnosis.gathering import Gathered, own_spots, signals
 from freqplan.diagnosis.numbers import fall, notched, rate, recognised
 from freqplan.diagnosis.observables import OBSERVABLES, WRONG
-from freqplan.diagnosis.places import Branch, Spot, pitch_branches, readings
+from freqplan.diagnosis.places import LIKELY, Branch, Spot, offsets, pitch_branches, readings
 from freqplan.diagnosis.priors import NONE, weight
 from freqplan.diagnosis.scene import Scene
 from freqplan.diagnosis.station_rows import station_sums
@@ -150,7 +150,8 @@ def spot_of(scene: Scene, symptom: Symptom, witness: Witness) -> Spot:
     reading_sd = scene.reading_sd_hz(symptom.reading_error_hz)
     if wanted is None and symptom.heard == "whistle" and symptom.pitch_khz is not None and symptom.dial_hz is not None:
         wanted = _nearest(scene, symptom.dial_hz, np.hypot(reading_sd, scene.dial_sd_hz))
-    return Spot(wanted, symptom.dial_hz, reading_sd, whistle)
+    likely = tuple(offset for offset, share in offsets(scene, symptom) if share >= LIKELY)
+    return Spot(wanted, symptom.dial_hz, reading_sd, whistle, likely)
 
 
 def _nearest(scene: Scene, dial_hz: int, sd_hz: float) -> int | None:

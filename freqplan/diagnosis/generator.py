@@ -1,0 +1,64 @@
+"""What to feed in from a generator: a response of the suspected cause, clear of stations and of safety services."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+
+from freqplan.diagnosis.causes import Cause
+from freqplan.diagnosis.weighing import Weighed
+from freqplan.services import safety_ranges_hz
+
+CLEAR_CHANNELS = 2
+"""How many channels from every station dial and generator stay."""
+
+MOST_TRIED = 400
+"""Dial settings tried, from the place outwards."""
+
+
+@dataclass(frozen=True)
+class Feed:
+    """A dial setting and a generator's frequency [Hz]."""
+
+    dial_hz: int
+    signal_hz: Fraction
+
+
+def feed(weighed: Weighed, cause: Cause) -> Feed | None:
+    """Return what to feed in to find a response of the set; None where the cause is none, or no place is allowed.
+
+    On the wanted response itself a generator tells nothing; on frequencies on which lives depend none is used.
+    """
+    told, scene = cause.told, weighed.scene
+    if told.block.form != "signal" or told.block.sums is None or told._row.get("m") is None:
+        return None
+    one = told.block.sums.combinations.take(told.some.row)
+    plan, cast = scene.plan, np.sort(scene.cast.frequency_hz)
+    clear = CLEAR_CHANNELS * plan.band.raster_hz
+    channels = plan.channels_hz
+    at = told.at_hz or int(channels[len(channels) // 2])
+    fixed = one.fixed_hz if isinstance(one.fixed_hz, int) else int(one.fixed_hz[0])
+    for dial in channels[np.argsort(np.abs(channels - at), kind="stable")][:MOST_TRIED].tolist():
+        steady = int(one.a[0]) * dial + int(one.b[0]) * told.intermediate_hz + fixed
+        signal = Fraction(-steady, int(one.c[0]))
+        if signal <= 0 or not _is_clear(cast, dial, clear) or not _is_clear(cast, signal, clear):
+            continue
+        if not _is_safety(signal, plan.region) and abs(signal - dial) > clear:
+            return Feed(dial, signal)
+    return None
+
+
+def _is_clear(rising_hz: np.ndarray, hertz: Fraction | int, distance_hz: int) -> bool:
+    """Return whether no station lies nearer."""
+    place = int(np.searchsorted(rising_hz, float(hertz)))
+    return all(abs(int(one) - hertz) >= distance_hz for one in rising_hz[max(place - 1, 0) : place + 1])
+
+
+def _is_safety(hertz: Fraction, region: int) -> bool:
+    """Return whether lives depend on a frequency, edges included."""
+    ranges = safety_ranges_hz(region=region)
+    place = bisect_right([low for low, _ in ranges], hertz) - 1
+    return any(low <= hertz <= high for low, high in ranges[max(place - 1, 0) : place + 1])
