@@ -38,12 +38,12 @@ AUDIO_ONLY = Mechanism(
     ),
     check="Switch to another input of the amplifier: it is there too. Tuning, band and aerial change nothing.",
     test=(
-        "Switch to another input: it is there too. Turn down the volume: what stays comes in behind it. Pull out the "
-        "leads one by one: loudspeaker, other units, earth; the one that stops it carries it in."
+        "Switch to another input: it is there too. Turn down the volume: what stays comes in behind it. Switch off, "
+        "take off the lead of one other unit, switch on again, unit by unit: the one that stops it carries it in."
     ),
     cure=(
-        "Clean plugs and switches; one earth for all units, not two; the leads of another unit shorter, screened or "
-        "wound on a ferrite ring, against a transmitter nearby that is rectified in the amplifier; fresh smoothing "
+        "Clean plugs and switches; all units on one mains outlet, against a loop; leads between units short, screened "
+        "or wound on a ferrite ring, against a transmitter nearby that the amplifier rectifies; fresh smoothing "
         "capacitors against hum."
     ),
     caution=f"{OPEN_SET} Never lift the protective earth to be rid of a hum.",
