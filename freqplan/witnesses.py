@@ -163,7 +163,7 @@ class _Directory:
         places = np.flatnonzero(away_hz == nearest_hz)
         one_carrier = len({self._listed[place].frequency_hz for place in places}) == 1
         if 2 * nearest_hz <= self._raster_hz and one_carrier:
-            return self._listed[places[0]]
+            return self._listed[int(places[0])]
         return Carrier(frequency_name(frequency_hz), frequency_hz)
 
     def _containing(self, text: str) -> Carrier:
@@ -189,9 +189,7 @@ def _plain(name: str) -> str:
 
 def _only(called: set[Carrier]) -> Carrier:
     if len(called) > 1:
-        raise QuantityError(
-            "several stations are called so", f"{_shown(sorted(called))}; write its frequency"
-        )
+        raise QuantityError("names several stations", f"{_shown(sorted(called))}; write its frequency")
     return next(iter(called))
 
 

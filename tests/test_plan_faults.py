@@ -9,6 +9,7 @@ from plantables import faults_of, file_faults, tables
 
 from freqplan.errors import PlanError
 from freqplan.plan import Band, FrontEnd, Plan
+from freqplan.plan_faults import spoken_of
 
 
 def test_python_values_are_refused_with_their_attribute_names():
@@ -253,3 +254,12 @@ def test_whatever_the_tables_hold_the_answer_is_a_plan_or_a_plan_error(values):
 def test_a_misspelt_key_is_not_missing_by_a_cross_check_either():
     found = file_faults(tables(front_end={"circuits_before_mixer": 1, "loadedq": 45}))
     assert list(found) == ["front_end.loadedq"]
+
+
+def test_a_key_near_one_here_and_known_elsewhere_is_told_both():
+    found = file_faults(
+        tables(mixer={"oscillator": 4}, band={"low": "87.5 MHz", "high": "108 MHz", "mixer": 1})
+    )
+    assert found["mixer.oscillator"].hint == "write oscillator_drive, unless it belongs in [orders]"
+    assert found["band.mixer"].hint == "it is a table of its own, [mixer]"
+    assert list(spoken_of([found["mixer.oscillator"]])) == ["mixer.oscillator", "mixer.oscillator_drive"]
