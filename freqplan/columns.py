@@ -297,7 +297,9 @@ COLUMNS: Mapping[str, Column] = {
     "effort": Column(
         "Effort", "count", "1 hands and ears; 2 what is at hand; 3 a pad or a trap; 4 instruments; 5 time."
     ),
-    "first_reading": Column("Likeliest cause", "text", "What the test reads if the likeliest cause is the right one."),
+    "first_reading": Column(
+        "Likeliest cause", "text", "What the test reads if the likeliest cause is the right one."
+    ),
     "second_reading": Column("Its rival", "text", "What the test reads if its rival is the right one."),
     "why": Column("Why", "text", "The sum behind it."),
     "what_to_do": Column("What to do", "text", "How to make sure."),

@@ -116,7 +116,9 @@ class Diagnosis(Result):
     @cached_property
     def mechanisms(self) -> Findings:
         """What each cause that is not ruled out is, its test and its cure."""
-        open_ones = [cause for found in self.findings for cause in found.causes if cause.verdict != "ruled-out"]
+        open_ones = [
+            cause for found in self.findings for cause in found.causes if cause.verdict != "ruled-out"
+        ]
         return explained([cause.mechanism for cause in open_ones], self.families)
 
     @property

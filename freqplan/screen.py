@@ -66,7 +66,9 @@ def _sections(result: Result) -> Iterator[str]:
         yield from ("", title.upper())
         for text in texts:
             indent = text[: len(text) - len(text.lstrip())]
-            yield from textwrap.wrap(plain(text), WIDTH, initial_indent=indent, subsequent_indent=f"{indent}  ")
+            yield from textwrap.wrap(
+                plain(text), WIDTH, initial_indent=indent, subsequent_indent=f"{indent}  "
+            )
 
 
 def plain(text: str) -> str:

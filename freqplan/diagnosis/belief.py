@@ -106,7 +106,11 @@ class Belief:
     def with_causes(self, rows: Int64) -> Belief:
         """Return the belief with a candidate (k,) added to each component."""
         return Belief(
-            self.log_weight, self.mean, self.cov, self.side, np.concatenate([self.causes, rows[:, None]], axis=1)
+            self.log_weight,
+            self.mean,
+            self.cov,
+            self.side,
+            np.concatenate([self.causes, rows[:, None]], axis=1),
         )
 
     def updated(self, reading: Reading) -> Belief:

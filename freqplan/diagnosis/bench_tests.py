@@ -169,9 +169,7 @@ def _entropy(shares: Float64) -> Float64:
     return entropy
 
 
-def _possible(
-    weighed: Weighed, place: int, symptom: Symptom, found: Sequence[Cause]
-) -> Iterator[BenchTest]:
+def _possible(weighed: Weighed, place: int, symptom: Symptom, found: Sequence[Cause]) -> Iterator[BenchTest]:
     scene, some = weighed.scene, weighed.cases[place].some
     for key, way in WAYS.items():
         if _makes_sense(weighed, key, symptom):

@@ -21,7 +21,6 @@ NOBODY = -1
 """Stands for a station that takes no part."""
 
 
-
 @dataclass(frozen=True, eq=False)
 class Block:
     """Where some candidates come from: enough to write their sums.

@@ -101,7 +101,9 @@ def _verdict(probability: float, against: tuple[str, ...]) -> str:
 def _against(case: Case, row: int) -> Iterator[str]:
     """Yield the observations that are much less likely with a candidate than with others that matter."""
     for key, likelihood in case.likelihoods.items():
-        if likelihood[row] < SPEAKS_AGAINST * likelihood.max(initial=0) and likelihood[row] < _usual(key, likelihood):
+        if likelihood[row] < SPEAKS_AGAINST * likelihood.max(initial=0) and likelihood[row] < _usual(
+            key, likelihood
+        ):
             yield key
 
 

@@ -137,9 +137,7 @@ def nearest_of_each(names: np.ndarray, misses_hz: Float64, among: np.ndarray) ->
     return nearest
 
 
-def signals(
-    found: Gathered, scene: Scene, near: Near, side: int, families: Sequence[Family]
-) -> None:
+def signals(found: Gathered, scene: Scene, near: Near, side: int, families: Sequence[Family]) -> None:
     """Add the products of one signal: of those in the cast, and of whoever may be on the air."""
     tuning = scene.tunings[side]
     for family in families:
@@ -153,9 +151,7 @@ def signals(
                     _of_the_air(found, scene, near, side, sums, weight)
 
 
-def _of_the_cast(
-    found: Gathered, scene: Scene, near: Near, side: int, sums: Sums, weight: Float64
-) -> None:
+def _of_the_cast(found: Gathered, scene: Scene, near: Near, side: int, sums: Sums, weight: Float64) -> None:
     """Add the products of each signal in the cast that fall on the dial."""
     some, hertz = sums.combinations, scene.cast.frequency_hz
     own_if = scene.intermediate_hz
@@ -163,7 +159,9 @@ def _of_the_cast(
     steady_hz = some.b[:, None] * own_if + rest
     times = _times(sums)
     spot = spots(scene, np.broadcast_to(some.a[:, None], rest.shape), steady_hz)
-    reaches = np.abs(steady_hz) <= window_hz(scene, times)[:, None] + FAR * scene.if_sd_hz * np.abs(some.b)[:, None]
+    reaches = (
+        np.abs(steady_hz) <= window_hz(scene, times)[:, None] + FAR * scene.if_sd_hz * np.abs(some.b)[:, None]
+    )
     there = in_band(scene, spot) | np.isnan(spot) & reaches
     share = weight[:, None] * scene.cast.weight
     names = sums.array("mechanism")
@@ -191,9 +189,7 @@ def _times(sums: Sums) -> Int64:
     return np.ones(len(sums), dtype=np.int64) if m is None else np.asarray(m, dtype=np.int64)
 
 
-def _of_the_air(
-    found: Gathered, scene: Scene, near: Near, side: int, sums: Sums, weight: Float64
-) -> None:
+def _of_the_air(found: Gathered, scene: Scene, near: Near, side: int, sums: Sums, weight: Float64) -> None:
     """Add the products of signals nobody has named: what each one's frequency is used for tells how likely."""
     some, band = sums.combinations, scene.plan.band
     fixed = some.b * scene.intermediate_hz + some.fixed_hz
@@ -202,7 +198,9 @@ def _of_the_air(
     dial = np.concatenate([at, grid])
     signal = -(some.a[:, None] * dial + fixed[:, None]) // some.c[:, None]
     used = airwaves(np.maximum(signal, 0).ravel(), region=scene.plan.region, modulation=band.modulation)
-    kind, speaker, weight_there = (part.reshape(signal.shape) for part in (used.kind, used.speaker, used.weight))
+    kind, speaker, weight_there = (
+        part.reshape(signal.shape) for part in (used.kind, used.speaker, used.weight)
+    )
     likely = _not_listed(scene, signal, kind, weight_there)
     names = sums.array("mechanism")
     mean = likely[:, 1:].mean(axis=1)

@@ -142,7 +142,12 @@ def _by_ear(scene: Scene, some: Candidates) -> Float64:
 def _law(scene: Scene, some: Candidates) -> Float64:
     """Return shares of a fall of none, one, two and three or more times the pad."""
     law = np.minimum(some.law, 3)
-    rows = [(0.25, 0.25, 0.25, 0.25), (0.9, 0.08, 0.01, 0.01), (0.05, 0.88, 0.06, 0.01), (0.02, 0.1, 0.84, 0.04)]
+    rows = [
+        (0.25, 0.25, 0.25, 0.25),
+        (0.9, 0.08, 0.01, 0.01),
+        (0.05, 0.88, 0.06, 0.01),
+        (0.02, 0.1, 0.84, 0.04),
+    ]
     return _chosen([np.isnan(law), law == 0, law == 1, law == 2], rows, (0.02, 0.03, 0.12, 0.83))
 
 
@@ -165,7 +170,9 @@ def _side(scene: Scene, some: Candidates) -> Float64:
     return _yes(np.where(high, 0.97, 0.03))
 
 
-def _chosen(conditions: list[np.ndarray], rows: list[tuple[float, ...]], default: tuple[float, ...]) -> Float64:
+def _chosen(
+    conditions: list[np.ndarray], rows: list[tuple[float, ...]], default: tuple[float, ...]
+) -> Float64:
     """Return for each candidate the row of the first condition that holds; (k, outcomes)."""
     place = np.select(conditions, range(len(rows)), len(rows))
     table: Float64 = np.array([*rows, default], dtype=np.float64)[place]

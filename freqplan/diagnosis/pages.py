@@ -92,7 +92,9 @@ def sections(findings: Sequence[Finding], families: tuple[Family, ...]) -> Mappi
     page: dict[str, tuple[str, ...]] = {}
     for found in findings:
         number = f" {found.place + 1}" if len(findings) > 1 else ""
-        page[f"Observed{number}"] = ("; ".join(everything_said(found.weighed.scene, found.case, found.symptom)),)
+        page[f"Observed{number}"] = (
+            "; ".join(everything_said(found.weighed.scene, found.case, found.symptom)),
+        )
         page[f"Verdict{number}"] = tuple(_verdict(found, known))
         page[f"Next test{number}"] = tuple(_next_test(found))
         page[f"Ruled out{number}"] = tuple(_ruled_out(found))
@@ -188,9 +190,7 @@ def _again(found: Finding) -> Iterator[str]:
         yield "If nothing is heard there either, with the same station or a carrier there, think again."
 
 
-def cautions_of(
-    findings: Sequence[Finding], plan: Plan, families: tuple[Family, ...]
-) -> tuple[str, ...]:
+def cautions_of(findings: Sequence[Finding], plan: Plan, families: tuple[Family, ...]) -> tuple[str, ...]:
     """Return the cautions of the causes that lead, of the tests to be done, and of the services that take part."""
     known, found = catalogue(families), []
     for one in findings:

@@ -124,7 +124,11 @@ def _on_station(scene: Scene, spot: Spot, some: Candidates) -> Reading:
     per_hz = np.where(steady, np.sqrt(2 * np.pi) * sd / scene.width_hz, np.maximum(np.abs(some.a), 1))
     told = some.placed | steady
     return Reading(
-        off, _gains(len(some), {IF: some.b, SHIFT: -some.shift}), sd, per_hz, np.where(told, np.nan, 1 / scene.width_hz)
+        off,
+        _gains(len(some), {IF: some.b, SHIFT: -some.shift}),
+        sd,
+        per_hz,
+        np.where(told, np.nan, 1 / scene.width_hz),
     )
 
 

@@ -15,7 +15,10 @@ if TYPE_CHECKING:
 _TRUTHS: Mapping[str, tuple[str, str]] = {
     "everywhere": ("all over the dial", "in one place"),
     "single": ("one programme alone", "several programmes"),
-    "own_place_too": ("the programme is at its right place as well", "the programme is not at its right place"),
+    "own_place_too": (
+        "the programme is at its right place as well",
+        "the programme is not at its right place",
+    ),
     "stereo_only": ("in stereo only", "in mono too"),
     "anti_phase": ("in anti-phase left and right", "not in anti-phase"),
     "other_set_off_stops": ("stops with another set off", "goes on with other sets off"),
@@ -29,9 +32,15 @@ _WORDS: Mapping[str, Callable[[Any], str]] = {
     "heard": lambda value: {"programme": "a programme", "whistle": "a whistle"}.get(value, value),
     "speech_of": lambda value: f"speech of {value}",
     "aerial_out": lambda value: f"{value} with the aerial out",
-    "pitch": lambda value: {"still": "pitch stands still", "moves": "pitch moves", "flicks": "pitch flicks past"}[value],
+    "pitch": lambda value: {
+        "still": "pitch stands still",
+        "moves": "pitch moves",
+        "flicks": "pitch flicks past",
+    }[value],
     "pitch_rate": lambda value: f"{value:g} kHz of pitch per kHz",
-    "width": lambda value: {"full": "full width", "half": "half as wide", "third": "a third as wide"}.get(value, value),
+    "width": lambda value: {"full": "full width", "half": "half as wide", "third": "a third as wide"}.get(
+        value, value
+    ),
     "meter": lambda value: f"meter {value}",
     "afc": lambda value: f"the AFC {value}",
     "by_ear": lambda value: f"{value} by ear with a pad",

@@ -74,7 +74,9 @@ class Cast:
 
 def cast_of(stations: StationList | None, seen: Sequence[Witness]) -> Cast:
     """Return the stations of a list with the signals that somebody named beside them."""
-    listed = [] if stations is None else list(zip(stations.names, stations.frequency_hz.tolist(), strict=True))
+    listed = (
+        [] if stations is None else list(zip(stations.names, stations.frequency_hz.tolist(), strict=True))
+    )
     named = (
         (each.name, each.frequency_hz)
         for one in seen

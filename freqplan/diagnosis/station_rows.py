@@ -16,7 +16,7 @@ from freqplan.diagnosis.numbers import MISTAKEN, RECOGNISED
 from freqplan.mechanisms.several_signals import DIAL, HALF_IF, IF, IF_SPACED_PAIR, IMAGE
 from freqplan.station_sums import TIMES, StationSums, order_of
 
-MOST = 1_000
+MOST = 250
 """Sums near one place that are weighed one by one; those left out lend them their weight."""
 
 RECEIVED = {DIAL: 1.0, IF: 1.0, HALF_IF: 1.0, IMAGE: 0.1}
@@ -40,7 +40,9 @@ def station_sums(
         kinds, lands_on = sums.array("kind"), sums.array("lands_on")
         for row in range(len(sums)):
             # A difference on the IF is a pair; other sums that fall on the IF itself come from far outside the band.
-            if lands_on[row] in RECEIVED and (lands_on[row] != IF or sums.array("mechanism")[row] == IF_SPACED_PAIR.id):
+            if lands_on[row] in RECEIVED and (
+                lands_on[row] != IF or sums.array("mechanism")[row] == IF_SPACED_PAIR.id
+            ):
                 one = _Reception(scene, near, sums, row, str(kinds[row]))
                 total = scene.cast.listing.count(one.kind, *one.whole) if one.can_be else 0
                 if total:
@@ -129,7 +131,9 @@ def _received(
     )  # fmt: skip
 
 
-def _strongest(one: _Reception, stations: StationSums, voices: tuple[int, ...]) -> tuple[StationSums, Float64]:
+def _strongest(
+    one: _Reception, stations: StationSums, voices: tuple[int, ...]
+) -> tuple[StationSums, Float64]:
     """Return the sums most likely meant, with how likely each is against one of stations of mean strength."""
     scene, near = one.scene, one.near
     weight = scene.cast.weight / scene.cast.weight.mean()

@@ -118,7 +118,12 @@ class Told:
         dial = self.spot_hz if self.stations else None if not self.some.a[0] else self.at_hz
         if signal is None or (dial is None and self.some.a[0]):
             return f"{self._row['mechanism']}: the signal depends on the dial setting, which is not given"
-        row = {"m": None, **self._row, "station_hz": signal, "dial_hz": None if dial is None else Fraction(dial)}
+        row = {
+            "m": None,
+            **self._row,
+            "station_hz": signal,
+            "dial_hz": None if dial is None else Fraction(dial),
+        }
         text = self._at(signal_sum(row, self.tuning, rounding), dial)
         if self.stations:
             return text
@@ -135,7 +140,12 @@ class Told:
     def _of_stations(self) -> str:
         assert self.block.stations is not None
         hertz = tuple(int(self.scene.cast.frequency_hz[place]) for place in self.stations)
-        row = {**self._row, "stations_hz": hertz, "frequency_hz": int(self.some.signal_hz[0]), "dial_hz": self.spot_hz}
+        row = {
+            **self._row,
+            "stations_hz": hertz,
+            "frequency_hz": int(self.some.signal_hz[0]),
+            "dial_hz": self.spot_hz,
+        }
         return product_sum(row, self.tuning, self.scene.plan.rounding)
 
     def _of_receiver(self) -> str:
@@ -157,8 +167,13 @@ class Told:
         if self.spot.wanted_hz is None or not self.stations:
             return ""
         apart = abs(int(self.some.signal_hz[0]) - self.spot.wanted_hz)
-        nearest = min((SUBCARRIER_HZ, 3 * SUBCARRIER_HZ, 5 * SUBCARRIER_HZ), key=lambda hertz: abs(hertz - apart))
-        khz = [decimal_text(one, unit_hz=HZ_IN["kHz"], decimals=0, extra=3) for one in (apart, nearest, abs(apart - nearest))]
+        nearest = min(
+            (SUBCARRIER_HZ, 3 * SUBCARRIER_HZ, 5 * SUBCARRIER_HZ), key=lambda hertz: abs(hertz - apart)
+        )
+        khz = [
+            decimal_text(one, unit_hz=HZ_IN["kHz"], decimals=0, extra=3)
+            for one in (apart, nearest, abs(apart - nearest))
+        ]
         return f"{khz[0]} kHz apart, against {khz[1]} kHz in the decoder: {khz[2]} kHz"
 
     def _of_harmonic(self) -> str:

@@ -283,5 +283,7 @@ def _other_receivers(found: Gathered, scene: Scene, heard: Heard, side: int) -> 
 def _meets(near: Near, reach: Float64) -> np.ndarray:
     if near.centre_hz is None:
         return np.ones(len(reach), dtype=bool)
-    met: np.ndarray = (reach[:, 0] - near.half_hz <= near.centre_hz) & (near.centre_hz <= reach[:, 1] + near.half_hz)
+    met: np.ndarray = (reach[:, 0] - near.half_hz <= near.centre_hz) & (
+        near.centre_hz <= reach[:, 1] + near.half_hz
+    )
     return met

@@ -148,7 +148,12 @@ def spot_of(scene: Scene, symptom: Symptom, witness: Witness) -> Spot:
     wanted = None if witness.on_station is None else witness.on_station.frequency_hz
     whistle = symptom.heard == "whistle" or wanted is not None and symptom.heard != "programme"
     reading_sd = scene.reading_sd_hz(symptom.reading_error_hz)
-    if wanted is None and symptom.heard == "whistle" and symptom.pitch_khz is not None and symptom.dial_hz is not None:
+    if (
+        wanted is None
+        and symptom.heard == "whistle"
+        and symptom.pitch_khz is not None
+        and symptom.dial_hz is not None
+    ):
         wanted = _nearest(scene, symptom.dial_hz, np.hypot(reading_sd, scene.dial_sd_hz))
     likely = tuple(offset for offset, share in offsets(scene, symptom) if share >= LIKELY)
     return Spot(wanted, symptom.dial_hz, reading_sd, whistle, likely)
@@ -235,7 +240,8 @@ def _told(belief: Belief, linear: Sequence[Reading], branches: Sequence[Branch],
     if not branches:
         return belief.log_weight
     ways = [
-        belief.updated(branch.reading.take(rows)).log_weight + np.log(branch.share[rows]) for branch in branches
+        belief.updated(branch.reading.take(rows)).log_weight + np.log(branch.share[rows])
+        for branch in branches
     ]
     told: Float64 = np.logaddexp.reduce(ways, axis=0)
     return told
@@ -246,7 +252,9 @@ def _together(belief: Belief, case: Case, earlier: Sequence[Case], *, everything
     kept = np.arange(len(case.some)) if everything else _likely(case)
     component, place = np.nonzero(belief.side[:, None] == case.some.side[kept])
     rows = kept[place]
-    grown = belief.take(component).weighed(case.log_weight[rows] + _again(belief, case, earlier, component, rows))
+    grown = belief.take(component).weighed(
+        case.log_weight[rows] + _again(belief, case, earlier, component, rows)
+    )
     grown = grown.with_causes(rows)
     for reading in case.readings:
         grown = grown.updated(reading.take(rows))
@@ -254,7 +262,10 @@ def _together(belief: Belief, case: Case, earlier: Sequence[Case], *, everything
         grown = grown.strongest(MOST_TOGETHER)
         rows = grown.causes[:, -1]
         grown = _joined(
-            [grown.updated(each.reading.take(rows)).weighed(np.log(each.share[rows])) for each in case.branches]
+            [
+                grown.updated(each.reading.take(rows)).weighed(np.log(each.share[rows]))
+                for each in case.branches
+            ]
         )
     return grown if everything else grown.strongest(MOST_TOGETHER)
 
@@ -280,7 +291,10 @@ def _again(
     shares = {name: case_prior(case, name) for name in set(names[rows].tolist())}
     own = np.array([shares[name] for name in names[rows]])
     again = np.mean(
-        [before.some.mechanism[belief.causes[component, place]] == names[rows] for place, before in enumerate(earlier)],
+        [
+            before.some.mechanism[belief.causes[component, place]] == names[rows]
+            for place, before in enumerate(earlier)
+        ],
         axis=0,
     )
     likelier: Float64 = np.log((1 - SAME_AGAIN) + SAME_AGAIN * again / own)
