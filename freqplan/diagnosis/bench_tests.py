@@ -209,7 +209,7 @@ def _second_radio(weighed: Weighed, place: int) -> Way:
     middle = scene.plan.nearest_channel_hz((scene.plan.band.low_hz + scene.plan.band.high_hz) // 2)
     dial = middle if at is None else round(at)
     places = {tuning.side != "low": tuning.oscillator_hz(dial) for tuning in scene.tunings}
-    own = scene.plan.conversion[0].intermediate_hz
+    own = scene.intermediate_hz
     above, below = places.get(True, dial + own), places.get(False, abs(dial - own))
     return Way(
         2,

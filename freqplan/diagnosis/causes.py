@@ -1,4 +1,4 @@
-"""From the probabilities of candidates to causes: one for each mechanism, with its verdict and what speaks against it."""
+"""From the probabilities of candidates to causes: one for each mechanism, with its verdict and what is against it."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from freqplan.diagnosis.cases import Case
 from freqplan.diagnosis.told_sums import Told
-from freqplan.diagnosis.weighing import Case, Weighed
+from freqplan.diagnosis.weighing import Weighed
 from freqplan.hertz import Int64
 
 if TYPE_CHECKING:
@@ -149,5 +150,5 @@ def intermediate_hz(weighed: Weighed, place: int, row: int) -> int:
     # Precisions add: taking off that of the prior leaves what the evidence says.
     own = 1 / (1 / variance - 1 / prior)
     shift = float(belief.mean[best, 0]) / variance * own
-    step = 10 ** max(0, int(np.floor(np.log10(np.sqrt(own)))))
-    return stated + round(shift / step) * step
+    step: int = 10 ** max(0, int(np.floor(np.log10(np.sqrt(own)))))
+    return int(stated + round(shift / step) * step)

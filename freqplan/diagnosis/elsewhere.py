@@ -25,7 +25,7 @@ class Place:
 
 
 def elsewhere(weighed: Weighed, cause: Cause) -> list[Place]:
-    """Return the other places of the same mechanism: of the IF its other harmonics, of a station its other responses."""
+    """Return the other places of a mechanism: of the IF its other harmonics, of a station its other responses."""
     told, scene = cause.told, weighed.scene
     if told.block.form not in ("birdie", "signal") or told.block.sums is None or told.spot_hz is None:
         return []

@@ -95,7 +95,7 @@ def order_weight(sums: Sums) -> Float64:
     return weight
 
 
-def spots(scene: Scene, a: Int64, steady_hz: Int64) -> Float64:
+def spots(a: Int64, steady_hz: Int64 | Float64) -> Float64:
     """Return where a fT + steady is zero [Hz], NaN where the dial has no say."""
     with np.errstate(divide="ignore", invalid="ignore"):
         return np.where(a == 0, np.nan, -steady_hz / a)
@@ -121,7 +121,7 @@ def floats(sums: Sums, name: str) -> Float64:
     return np.asarray(values, dtype=np.float64)
 
 
-def in_band(scene: Scene, spot_hz: Float64) -> npt.NDArray[np.bool_]:
+def in_band(scene: Scene, spot_hz: Float64 | Int64) -> npt.NDArray[np.bool_]:
     """Return which spots lie on the dial; (k,)."""
     band = scene.plan.band
     inside: npt.NDArray[np.bool_] = (spot_hz >= band.low_hz) & (spot_hz <= band.high_hz)
@@ -158,7 +158,7 @@ def _of_the_cast(found: Gathered, scene: Scene, near: Near, side: int, sums: Sum
     rest = some.c[:, None] * hertz + np.broadcast_to(some.fixed_hz, len(some))[:, None]
     steady_hz = some.b[:, None] * own_if + rest
     times = _times(sums)
-    spot = spots(scene, np.broadcast_to(some.a[:, None], rest.shape), steady_hz)
+    spot = spots(np.broadcast_to(some.a[:, None], rest.shape), steady_hz)
     reaches = (
         np.abs(steady_hz) <= window_hz(scene, times)[:, None] + FAR * scene.if_sd_hz * np.abs(some.b)[:, None]
     )
@@ -241,7 +241,7 @@ def own_spots(found: Gathered, scene: Scene, near: Near, side: int, families: Se
 def _spots_of(found: Gathered, scene: Scene, near: Near, side: int, sums: Sums) -> None:
     some = sums.combinations
     a, fixed = some.a + some.c, np.broadcast_to(some.fixed_hz, len(sums)).astype(np.int64)
-    spot = spots(scene, a, some.b * scene.intermediate_hz + fixed)
+    spot = spots(a, some.b * scene.intermediate_hz + fixed)
     names, times = sums.array("mechanism"), np.zeros(len(sums), dtype=np.int64)
     slack = slack_hz(scene, a, some.b, times)
     there = in_band(scene, spot) | (a == 0) & some.everywhere(scene.plan.if_filter.bandwidth_hz)

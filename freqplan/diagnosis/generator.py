@@ -54,7 +54,9 @@ def feed(weighed: Weighed, cause: Cause) -> Feed | None:
 def _is_clear(rising_hz: np.ndarray, hertz: Fraction | int, distance_hz: int) -> bool:
     """Return whether no station lies nearer."""
     place = int(np.searchsorted(rising_hz, float(hertz)))
-    return all(abs(int(one) - hertz) >= distance_hz for one in rising_hz[max(place - 1, 0) : place + 1])
+    return all(
+        abs(Fraction(int(one)) - hertz) >= distance_hz for one in rising_hz[max(place - 1, 0) : place + 1]
+    )
 
 
 def _is_safety(hertz: Fraction, region: int) -> bool:

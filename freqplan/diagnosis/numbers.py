@@ -20,7 +20,7 @@ MOST_LAW, MOST_RATE = 6.0, 25.0
 """Ranges over which a spoilt reading may lie anywhere."""
 
 RECOGNISED, MISTAKEN = 0.72, 0.012
-"""Shares of stations of a product that are recognised, and of others that are taken for them; common practice, no source."""
+"""Shares of stations of a product that are recognised, and of others taken for them; common practice, no source."""
 
 STOPS, STOPS_ALL_THE_SAME = 0.93, 0.04
 """Shares of cases in which a trap stops what its station takes part in, and what it does not."""
@@ -49,7 +49,8 @@ def rate(symptom: Symptom, some: Candidates) -> Float64 | None:
     sd = 0.1 + 0.05 * np.nan_to_num(some.beat, nan=1.0)
     told = np.exp(-(((symptom.pitch_rate - some.beat) / sd) ** 2) / 2) / (sd * np.sqrt(2 * np.pi))
     anyhow = np.exp(-symptom.pitch_rate / 3) / 3
-    return np.where(np.isnan(some.beat), anyhow, (1 - WRONG) * told + WRONG / MOST_RATE)
+    density: Float64 = np.where(np.isnan(some.beat), anyhow, (1 - WRONG) * told + WRONG / MOST_RATE)
+    return density
 
 
 def recognised(places: tuple[int, ...], signals: int, some: Candidates) -> Float64:

@@ -6,7 +6,7 @@ test still to be done would give.  Shares of misjudgement are common practice, n
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
@@ -171,7 +171,7 @@ def _side(scene: Scene, some: Candidates) -> Float64:
 
 
 def _chosen(
-    conditions: list[np.ndarray], rows: list[tuple[float, ...]], default: tuple[float, ...]
+    conditions: list[np.ndarray], rows: Sequence[tuple[float, ...]], default: tuple[float, ...]
 ) -> Float64:
     """Return for each candidate the row of the first condition that holds; (k, outcomes)."""
     place = np.select(conditions, range(len(rows)), len(rows))

@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 from freqplan.decibel import Float64
 from freqplan.diagnosis.bench_tests import BenchTest
+from freqplan.diagnosis.cases import Case
 from freqplan.diagnosis.causes import FITS, PROVED, RULED_OUT, Cause
 from freqplan.diagnosis.elsewhere import elsewhere
 from freqplan.diagnosis.priors import NONE, weight
 from freqplan.diagnosis.said import everything_said, said
-from freqplan.diagnosis.weighing import Case, Weighed
+from freqplan.diagnosis.weighing import Weighed
 from freqplan.mechanisms import Family, Mechanism, catalogue
 from freqplan.remarks import BENCH_CAUTION
 from freqplan.services import cautions_for, services_in
@@ -153,7 +154,7 @@ def _the_set(found: Finding) -> Iterator[str]:
 def _next_test(found: Finding) -> Iterator[str]:
     test = found.next_test
     if test is None:
-        yield "No test that is known separates them: measure the oscillator and the signals on their way through the set."
+        yield "No test that is known separates them: follow the signals on their way through the set."
         return
     yield str(test["what"])
     for mechanism, reading in test["predicted"].items():
@@ -192,7 +193,8 @@ def _again(found: Finding) -> Iterator[str]:
 
 def cautions_of(findings: Sequence[Finding], plan: Plan, families: tuple[Family, ...]) -> tuple[str, ...]:
     """Return the cautions of the causes that lead, of the tests to be done, and of the services that take part."""
-    known, found = catalogue(families), []
+    known = catalogue(families)
+    found: list[str] = []
     for one in findings:
         leading = [cause for cause in one.causes[:2] if cause.probability >= 0.05]
         signals = [cause.told.signal_hz for cause in leading if cause.told.signal_hz is not None]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -13,13 +13,13 @@ from freqplan.diagnosis.airwaves import PROGRAMME
 from freqplan.diagnosis.belief import DIAL, IF, SHIFT, UNKNOWNS, Reading
 from freqplan.diagnosis.candidates import NOBODY, Candidates
 from freqplan.diagnosis.gathering import FAR, Near
+from freqplan.diagnosis.scene import ROOT_3
+from freqplan.hertz import HZ_IN, Int64
 from freqplan.tones import MONO_LIMIT_HZ, SUBCARRIER_HZ
 
 if TYPE_CHECKING:
     from freqplan.diagnosis.scene import Scene
     from freqplan.evidence import Symptom
-
-ROOT_3 = np.sqrt(3)
 
 MISTUNED_HZ = {"fm": 12_000, "am": 400}
 """How far from a station's carrier a set is set on it; common practice, no source."""
@@ -83,7 +83,8 @@ def readings(scene: Scene, spot: Spot, some: Candidates) -> Iterator[Reading]:
 
 def _scale(spot: Spot, some: Candidates) -> Reading:
     """Return what the dial reads on a station whose frequency is known: the error of the scale, whatever the cause."""
-    assert spot.dial_hz is not None and spot.wanted_hz is not None
+    assert spot.dial_hz is not None
+    assert spot.wanted_hz is not None
     count = len(some)
     return Reading(
         np.full(count, float(spot.dial_hz - spot.wanted_hz)), _gains(count, {DIAL: -1.0}),
@@ -91,7 +92,7 @@ def _scale(spot: Spot, some: Candidates) -> Reading:
     )  # fmt: skip
 
 
-def _gains(count: int, given: dict[int, Float64 | float]) -> Float64:
+def _gains(count: int, given: Mapping[int, Float64 | Int64 | float]) -> Float64:
     gain = np.zeros((count, UNKNOWNS))
     for place, value in given.items():
         gain[:, place] = value
@@ -111,7 +112,8 @@ def reach_hz(scene: Scene, some: Candidates, *, whistle: bool) -> Float64:
         half: Float64 = scene.plan.if_filter.bandwidth_hz / 2 + burst
         return half
     heard = AUDIO_HZ[modulation] + (SUBCARRIER_HZ if scene.is_fm else 0)
-    return heard + np.nan_to_num(some.beat, nan=1.0) * MISTUNED_HZ[modulation] + burst
+    whistles: Float64 = heard + np.nan_to_num(some.beat, nan=1.0) * MISTUNED_HZ[modulation] + burst
+    return whistles
 
 
 def _on_station(scene: Scene, spot: Spot, some: Candidates) -> Reading:
@@ -175,7 +177,7 @@ def pitch_branches(scene: Scene, spot: Spot, symptom: Symptom, some: Candidates)
     at = spot.wanted_hz if spot.wanted_hz is not None else spot.dial_hz
     if symptom.pitch_khz is None or at is None or not spot.whistle:
         return []
-    pitch = round(symptom.pitch_khz * 1000)
+    pitch = round(symptom.pitch_khz * HZ_IN["kHz"])
     off = some.a * at + _steady_hz(scene, some)
     modulation = scene.plan.band.modulation
     care = CENTRED_HZ[modulation] if spot.wanted_hz is not None else spot.reading_sd_hz
@@ -198,7 +200,7 @@ def offsets(scene: Scene, symptom: Symptom) -> list[tuple[int, float]]:
     """Return the offsets that make the pitch that was read [Hz], on either side, and how likely each is."""
     if symptom.pitch_khz is None:
         return []
-    pitch = round(symptom.pitch_khz * 1000)
+    pitch = round(symptom.pitch_khz * HZ_IN["kHz"])
     if not scene.is_fm or scene.plan.stereo.decoder == "none":
         return [(pitch, 0.5), (-pitch, 0.5)]
     mono = {True: 0.04, None: 0.7, False: 0.97}[symptom.stereo_only]
@@ -215,4 +217,5 @@ def _rising(scene: Scene, some: Candidates) -> Float64:
     """
     moves = np.where(np.isnan(some.slope) & ~np.isnan(some.beat), -some.beat, some.slope - 1)
     way = np.array([tuning.wanted_slope * tuning.sigma for tuning in scene.tunings])[some.side]
-    return np.nan_to_num(np.sign(moves)) * way * some.placed
+    rising: Float64 = np.nan_to_num(np.sign(moves)) * way * some.placed
+    return rising

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from freqplan.diagnosis.weighing import Case
+from freqplan.diagnosis.cases import Case
 from freqplan.words import setting
 
 if TYPE_CHECKING:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,7 @@ import numpy as np
 from freqplan.decibel import Float64
 from freqplan.errors import EvidenceError, PlanError
 from freqplan.hertz import Int64
-from freqplan.mixing import Tuning, tunings
+from freqplan.mixing import Tuning
 from freqplan.station_sums import Listing, listing
 
 if TYPE_CHECKING:
@@ -21,8 +21,11 @@ if TYPE_CHECKING:
     from freqplan.stations import StationList
     from freqplan.witnesses import Carrier, Witness
 
+ROOT_3 = 3**0.5
+"""From the half-width of what is uniform to its standard deviation."""
+
 USUAL_TOLERANCE_HZ = {"fm": 30_000, "am": 5_000}
-"""How far an IF may lie from its nominal value where nobody says: a rank of ceramic filters; common practice, no source."""
+"""How far an IF may lie from its nominal value where nobody says: a rank of ceramic filters; common practice."""
 
 MEASURED_TO_HZ = {"fm": 3_000, "am": 300}
 """How well an IF is known that was measured; common practice, no source."""
@@ -92,7 +95,7 @@ def cast_of(stations: StationList | None, seen: Sequence[Witness]) -> Cast:
 
 
 def _strength(stations: StationList) -> Float64:
-    """Return how much likelier a strong station is behind something than the weakest: by the square root of its voltage."""
+    """Return how likely each station is behind something against the strongest: by the square root of its voltage."""
     level = stations.level_dbuv
     if np.isnan(level).all():
         return np.ones(len(level))
@@ -108,7 +111,9 @@ class Scene:
     Attributes
     ----------
     plan : Plan
-        With the IF and the side that the evidence states in place of its own.
+        With the side that the evidence states in place of its own.
+    intermediate_hz : int [Hz]
+        The IF as it is stated, by the evidence or else by the plan.
     if_sd_hz, dial_sd_hz : float [Hz]
         Standard deviations of real IF and scale from what is stated.
     cast : Cast
@@ -116,6 +121,7 @@ class Scene:
     """
 
     plan: Plan
+    intermediate_hz: int
     if_sd_hz: float
     dial_sd_hz: float
     cast: Cast
@@ -123,12 +129,7 @@ class Scene:
     @cached_property
     def tunings(self) -> tuple[Tuning, ...]:
         """The oscillator sides to reckon with."""
-        return tunings(self.plan)
-
-    @property
-    def intermediate_hz(self) -> int:
-        """The IF as it is stated [Hz]."""
-        return self.plan.conversion[0].intermediate_hz
+        return tuple(Tuning(side, self.intermediate_hz) for side in self.plan.sides)
 
     @property
     def is_fm(self) -> bool:
@@ -147,7 +148,7 @@ class Scene:
 
     def reading_sd_hz(self, error_hz: int | None) -> float:
         """Return the standard deviation of one reading [Hz]; one that is not stated is good to a channel."""
-        return (self.plan.band.raster_hz if error_hz is None else error_hz) / np.sqrt(3) + 1.0
+        return float(self.plan.band.raster_hz if error_hz is None else error_hz) / ROOT_3 + 1.0
 
 
 def scene(plan: Plan, evidence: Evidence, stations: StationList | None, seen: Sequence[Witness]) -> Scene:
@@ -156,18 +157,21 @@ def scene(plan: Plan, evidence: Evidence, stations: StationList | None, seen: Se
     Raises
     ------
     EvidenceError
-        The IF or the side stated in the evidence does not go with the plan.
+        The side stated in the evidence does not go with the plan.
     """
     known = evidence.set
     try:
-        used = plan.with_changes(oscillator=known.oscillator, intermediate_hz=known.intermediate_hz)
+        used = plan.with_changes(oscillator=known.oscillator)
     except PlanError as error:
-        raise EvidenceError(error.faults) from None
+        raise EvidenceError(
+            evidence.placed(replace(fault, key="set.oscillator") for fault in error.faults)
+        ) from None
     # Uniform within what is stated: the standard deviation is that over the root of three.
     return Scene(
         plan=used,
-        if_sd_hz=_if_error_hz(plan, known) / np.sqrt(3) + 1.0,
-        dial_sd_hz=_dial_error_hz(plan, known) / np.sqrt(3) + 1.0,
+        intermediate_hz=known.intermediate_hz or plan.conversion[0].intermediate_hz,
+        if_sd_hz=_if_error_hz(plan, known) / ROOT_3 + 1.0,
+        dial_sd_hz=_dial_error_hz(plan, known) / ROOT_3 + 1.0,
         cast=cast_of(stations, seen),
     )
 

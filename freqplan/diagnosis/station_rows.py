@@ -10,9 +10,9 @@ import numpy as np
 from freqplan.decibel import Float64
 from freqplan.diagnosis.candidates import Block, candidates, stations_of
 from freqplan.diagnosis.gathering import FAR, Gathered, Near, floats
+from freqplan.diagnosis.numbers import MISTAKEN, RECOGNISED
 from freqplan.diagnosis.scene import Scene
 from freqplan.mechanisms import Family, Sums
-from freqplan.diagnosis.numbers import MISTAKEN, RECOGNISED
 from freqplan.mechanisms.several_signals import DIAL, HALF_IF, IF, IF_SPACED_PAIR, IMAGE
 from freqplan.station_sums import TIMES, StationSums, order_of
 

@@ -85,7 +85,7 @@ class Told:
 
     @property
     def signal_hz(self) -> Fraction | None:
-        """Return the frequency of the signal behind it, for one that nobody has named that which lands on the IF here."""
+        """Return the frequency of the signal behind it; of one nobody has named that which lands on the IF here."""
         if self.block.form != "signal" or self.block.sums is None:
             return None
         if self.stations:

@@ -1,4 +1,4 @@
-"""Candidates without a sum of the set: other receivers, faults of adjustment, transmitters, overload, and no radio at all."""
+"""Candidates without a sum of the set: other receivers, adjustment, transmitters, overload, and no radio at all."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ HARMONICS = 2
 """Of another set's oscillator."""
 
 BY_IMAGE, BY_HARMONIC = 0.3, 0.25
-"""How likely another set comes in by the image, and by the second harmonic, against the plain way; common practice, no source."""
+"""How likely another set comes in by image or second harmonic, against the plain way; common practice, no source."""
 
 NOT_STATED = 0.3
 """How likely a set has a synthesiser of which its plan says nothing; common practice, no source."""
@@ -229,19 +229,19 @@ def _transmitter_harmonics(found: Gathered, scene: Scene, heard: Heard, side: in
     middle = (band.low_hz + band.high_hz) / 2 if heard.near.centre_hz is None else heard.near.centre_hz
     used = airwaves((middle / m).astype(np.int64), region=scene.plan.region, modulation=band.modulation)
     found.count(name, side, 1.0)
-    shared = {"mechanism": name, "side": side, "law": 1, "slope": 1, "beat": 0}
+    plain = {"law": 1, "slope": 1, "beat": 0}
     found.keep(
         candidates(
-            len(m), kind=used.kind, speaker=used.speaker, signal_hz=middle / m, times=m, weight=used.weight / len(m), row=m,
-            **shared,
+            len(m), mechanism=name, side=side, kind=used.kind, speaker=used.speaker, signal_hz=middle / m, times=m,
+            weight=used.weight / len(m), row=m, **plain,
         ),
         _bare(scene, side, "harmonic"),
     )  # fmt: skip
     found.keep(
         candidates(
-            len(keep), a=1, rest_hz=-spot[keep], placed=True, times=times[keep], row=times[keep],
-            signal_hz=scene.cast.frequency_hz[place[keep]], who=stations_of([place[keep]], len(keep)),
-            weight=scene.cast.weight[place[keep]], **shared,
+            len(keep), mechanism=name, side=side, a=1, rest_hz=-spot[keep], placed=True, times=times[keep],
+            row=times[keep], signal_hz=scene.cast.frequency_hz[place[keep]], who=stations_of([place[keep]], len(keep)),
+            weight=scene.cast.weight[place[keep]], **plain,
         ),
         _bare(scene, side, "harmonic"),
     )  # fmt: skip
@@ -258,14 +258,14 @@ def _other_receivers(found: Gathered, scene: Scene, heard: Heard, side: int) -> 
         weight = np.where(way == WANTED, 1.0, BY_IMAGE) * np.where(h == 1, 1.0, BY_HARMONIC)
         steady = some.b * scene.intermediate_hz + some.fixed_hz
         ends = np.array([band.low_hz, band.high_hz], dtype=np.float64)
-        reach = np.sort(spots(scene, some.a[:, None], steady[:, None] + some.c[:, None] * ends), axis=1)
+        reach = np.sort(spots(some.a[:, None], steady[:, None] + some.c[:, None] * ends), axis=1)
         there = np.clip(reach, band.low_hz, band.high_hz)
         share = np.nan_to_num((there[:, 1] - there[:, 0]) / scene.width_hz)
         for each in np.flatnonzero(share):
             found.count(name, side, float(weight[each] * share[each]))
         known = heard.other_set_hz is not None
         rest = some.c * (heard.other_set_hz or 0) + some.fixed_hz
-        spot = spots(scene, some.a, some.b * scene.intermediate_hz + rest)
+        spot = spots(some.a, some.b * scene.intermediate_hz + rest)
         near = heard.near
         met = near.keeps(spot, 5 * scene.step_hz) if known else _meets(near, reach)
         rows = np.flatnonzero(met & (share > 0))

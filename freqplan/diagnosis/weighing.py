@@ -1,28 +1,22 @@
-"""From symptoms to probabilities: what each says of every candidate, and what they say together."""
+"""From symptoms to probabilities: what all of them say together."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from freqplan.decibel import Float64
-from freqplan.diagnosis.belief import Belief, Reading
-from freqplan.diagnosis.candidates import Block, Candidates
-from freqplan.diagnosis.gathering import Gathered, own_spots, signals
-from freqplan.diagnosis.numbers import fall, notched, rate, recognised
-from freqplan.diagnosis.observables import OBSERVABLES, WRONG
-from freqplan.diagnosis.places import LIKELY, Branch, Spot, offsets, pitch_branches, readings
-from freqplan.diagnosis.priors import NONE, weight
+from freqplan.diagnosis.belief import Belief
+from freqplan.diagnosis.cases import Case, case_of
+from freqplan.diagnosis.priors import weight
 from freqplan.diagnosis.scene import Scene
-from freqplan.diagnosis.station_rows import station_sums
-from freqplan.diagnosis.unsummed import Heard, unsummed
 from freqplan.hertz import Int64
 
 if TYPE_CHECKING:
-    from freqplan.evidence import Evidence, Symptom
+    from freqplan.evidence import Evidence
     from freqplan.mechanisms import Family
     from freqplan.witnesses import Witness
 
@@ -32,49 +26,8 @@ SAME_AGAIN = 0.4
 MOST_ROWS, MOST_TOGETHER = 300, 400
 """Candidates of one symptom, and combinations of several, that are followed where symptoms are weighed together."""
 
-DIAL = "dial"
-"""Under what the place, the pitch, and the station it is heard on are told."""
-
 SHIFT_HZ = {"fm": 1_000_000, "am": 30_000}
 """How far scale and oscillator are off where that is what is wrong, standard deviation; common practice, no source."""
-
-NOT_SAID = 0.7
-"""Share of disturbances met all over the dial that somebody would tell as such; common practice, no source."""
-
-ON_A_STATION = np.array([0.7, 0.8, 2.0, 0.1, 1.2, 0.3])
-"""How much likelier each thing is heard where a station is tuned in, in the order of what is heard."""
-
-
-@dataclass(frozen=True, eq=False)
-class Case:
-    """One symptom with its candidates.
-
-    Attributes
-    ----------
-    some : Candidates
-        (k,) of them.
-    blocks : sequence of Block
-        Where they come from.
-    spot : Spot
-        Where it was met.
-    likelihoods : mapping of str to (k,) float64
-        What each observation says of each candidate, by its key.
-    alone : (k,) float64
-        Probabilities by this symptom alone.
-    readings, branches : sequence
-        What is linear in the unknowns of the set.
-    log_weight : (k,) float64
-        Of prior and likelihoods without those.
-    """
-
-    some: Candidates
-    blocks: Sequence[Block]
-    spot: Spot
-    likelihoods: Mapping[str, Float64]
-    alone: Float64
-    readings: Sequence[Reading]
-    branches: Sequence[Branch]
-    log_weight: Float64
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,10 +51,8 @@ class Weighed:
     def probability(self, place: int) -> Float64:
         """Return the probability of each candidate of one symptom, given all of them; (k,)."""
         rows = self.belief.causes[:, place]
-        probability: Float64 = np.bincount(
-            rows, weights=self.belief.weight, minlength=len(self.cases[place].some)
-        )
-        return probability
+        many = len(self.cases[place].some)
+        return np.bincount(rows, weights=self.belief.weight, minlength=many).astype(np.float64)
 
 
 def weigh(scene: Scene, evidence: Evidence, seen: Sequence[Witness], families: Sequence[Family]) -> Weighed:
@@ -109,142 +60,13 @@ def weigh(scene: Scene, evidence: Evidence, seen: Sequence[Witness], families: S
     unknown = (scene.if_sd_hz, scene.dial_sd_hz, float(SHIFT_HZ[scene.plan.band.modulation]))
     start = Belief.start(unknown, len(scene.tunings))
     cases = tuple(
-        _case(scene, start, symptom, witness, families)
+        case_of(scene, start, symptom, witness, families)
         for symptom, witness in zip(evidence.symptoms, seen, strict=True)
     )
     belief = start
     for place, case in enumerate(cases):
         belief = _together(belief, case, cases[:place], everything=len(cases) == 1)
     return Weighed(scene, cases, belief)
-
-
-def _case(
-    scene: Scene, start: Belief, symptom: Symptom, witness: Witness, families: Sequence[Family]
-) -> Case:
-    spot = spot_of(scene, symptom, witness)
-    found = _gathered(scene, symptom, witness, spot, families)
-    some = found.whole()
-    likelihoods = dict(_likelihoods(scene, symptom, witness, some))
-    log_weight = _log_prior(some) + sum(np.log(each) for each in likelihoods.values())
-    linear = list(readings(scene, spot, some))
-    branches = pitch_branches(scene, spot, symptom, some)
-    before = start.take(some.side).weighed(log_weight)
-    after = _told(before, linear, branches, np.arange(len(some)))
-    if linear or branches:
-        # Against a cause that may be met anywhere.
-        told = after - before.log_weight
-        likelihoods[DIAL] = np.exp(told - told[_anywhere(some)])
-    weight = np.exp(after - after.max())
-    return Case(some, found.blocks, spot, likelihoods, weight / weight.sum(), linear, branches, log_weight)
-
-
-def _anywhere(some: Candidates) -> int:
-    """Return one candidate of which the place says nothing."""
-    return int(np.flatnonzero((some.mechanism == NONE) & ~some.placed)[0])
-
-
-def spot_of(scene: Scene, symptom: Symptom, witness: Witness) -> Spot:
-    """Return where a symptom was met; a whistle is on a station, if none is named on the nearest that may be meant."""
-    wanted = None if witness.on_station is None else witness.on_station.frequency_hz
-    whistle = symptom.heard == "whistle" or wanted is not None and symptom.heard != "programme"
-    reading_sd = scene.reading_sd_hz(symptom.reading_error_hz)
-    if (
-        wanted is None
-        and symptom.heard == "whistle"
-        and symptom.pitch_khz is not None
-        and symptom.dial_hz is not None
-    ):
-        wanted = _nearest(scene, symptom.dial_hz, np.hypot(reading_sd, scene.dial_sd_hz))
-    likely = tuple(offset for offset, share in offsets(scene, symptom) if share >= LIKELY)
-    return Spot(wanted, symptom.dial_hz, reading_sd, whistle, likely)
-
-
-def _nearest(scene: Scene, dial_hz: int, sd_hz: float) -> int | None:
-    """Return the listed station nearest to a setting, if one may be meant; without a list the setting itself."""
-    if not scene.cast.listed:
-        return dial_hz
-    listed = scene.cast.frequency_hz[: scene.cast.listed]
-    nearest = int(listed[np.argmin(np.abs(listed - dial_hz))])
-    return nearest if abs(nearest - dial_hz) <= 2 * sd_hz else None
-
-
-def _gathered(
-    scene: Scene, symptom: Symptom, witness: Witness, spot: Spot, families: Sequence[Family]
-) -> Gathered:
-    found, near = Gathered(), spot.near(scene)
-    voices = np.array(scene.cast.places_of(_voices(witness)), dtype=np.int64)
-    heard = Heard(
-        near=near,
-        voices=voices,
-        wanted_hz=spot.wanted_hz,
-        reading_sd_hz=float(np.hypot(spot.reading_sd_hz, scene.dial_sd_hz)),
-        other_set_hz=symptom.other_set_dial_hz,
-    )
-    for side in range(len(scene.tunings)):
-        signals(found, scene, near, side, families)
-        own_spots(found, scene, near, side, families)
-        station_sums(found, scene, near, side, families, scene.cast.places_of(_voices(witness)))
-        unsummed(found, scene, heard, side)
-    return found
-
-
-def _voices(witness: Witness) -> list:  # type: ignore[type-arg]
-    """Return the stations recognised, without the one that is disturbed."""
-    return list(dict.fromkeys(each for each in witness.programme_of if each != witness.on_station))
-
-
-def _log_prior(some: Candidates) -> Float64:
-    """Return the logarithms of the shares of mechanisms that each side can have, and of candidates in them; (k,)."""
-    log_prior = np.log(some.weight)
-    for side in set(some.side.tolist()):
-        here = some.side == side
-        names = {name: weight(name) for name in set(some.mechanism[here].tolist())}
-        total = sum(names.values())
-        log_prior[here] += np.log([names[name] / total for name in some.mechanism[here].tolist()])
-    return log_prior
-
-
-def _likelihoods(
-    scene: Scene, symptom: Symptom, witness: Witness, some: Candidates
-) -> list[tuple[str, Float64]]:
-    """Return what each observation but the place says of every candidate, by its key."""
-    found: list[tuple[str, Float64]] = []
-    for key, observable in OBSERVABLES.items():
-        value = getattr(symptom, key)
-        if key == "everywhere" and value is None and symptom.dial_hz is not None:
-            found.append((key, 1 - NOT_SAID * observable.shares(scene, some)[:, 0]))
-        if value is None or key == "pitch" and symptom.heard not in (None, "whistle"):
-            continue
-        shares = observable.shares(scene, some)
-        if key == "heard" and witness.on_station is not None:
-            shares = shares * ON_A_STATION
-            shares /= shares.sum(axis=1, keepdims=True)
-        found.append((key, shares[:, observable.outcomes.index(value)]))
-    for key, numbers in (("fell", fall(symptom, some)), ("pitch_rate", rate(symptom, some))):
-        if numbers is not None:
-            found.append((key, numbers))
-    voices = scene.cast.places_of(_voices(witness))
-    if voices and symptom.heard in (None, "programme", "noise", "whistle"):
-        found.append(("programme_of", (1 - WRONG) * recognised(voices, len(scene.cast), some) + WRONG * 1e-3))
-    stops, keeps = (scene.cast.places_of(each) for each in (witness.notch_stops, witness.notch_keeps))
-    for key, likely in (("notch_stops", notched(stops, (), some)), ("notch_keeps", notched((), keeps, some))):
-        if getattr(witness, key):
-            found.append((key, likely))
-    return found
-
-
-def _told(belief: Belief, linear: Sequence[Reading], branches: Sequence[Branch], rows: Int64) -> Float64:
-    """Return the logarithms of the weights after the readings, all branches of a pitch together; (k,)."""
-    for reading in linear:
-        belief = belief.updated(reading.take(rows))
-    if not branches:
-        return belief.log_weight
-    ways = [
-        belief.updated(branch.reading.take(rows)).log_weight + np.log(branch.share[rows])
-        for branch in branches
-    ]
-    told: Float64 = np.logaddexp.reduce(ways, axis=0)
-    return told
 
 
 def _together(belief: Belief, case: Case, earlier: Sequence[Case], *, everything: bool) -> Belief:
