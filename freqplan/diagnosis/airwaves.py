@@ -71,6 +71,7 @@ USES: Mapping[str, Use] = MappingProxyType(
         "aeronautical radionavigation": Use(WHISTLE, 0.4),
         "amateur": Use(SPEECH, 0.2, AMATEURS),
         "mobile": LAND,
+        "land mobile (low band)": Use(SPEECH, 0.15, OTHER),
         "fixed, mobile": LAND,
         "fixed and mobile (coast stations among them)": POINTS,
         "fixed and mobile (government services among them)": POINTS,

@@ -19,8 +19,8 @@ from freqplan.diagnosis.weighing import Weighed
 if TYPE_CHECKING:
     from freqplan.evidence import Symptom
 
-AS_GOOD = 0.9
-"""A test that tells at least so much of what the best one tells is as good, and the cheapest of them is taken."""
+AS_GOOD, SLIGHTLY_LESS = 0.9, 0.03
+"""A test that tells so much of what the best one tells, or so many bits less, is as good, and the cheapest is taken."""
 
 MOST_NOTCHED = 4
 """Stations for which a trap is considered."""
@@ -74,6 +74,10 @@ WAYS: Mapping[str, Way] = {
     ),
     "anti_phase": Way(
         2, "Put left and right in parallel, in stereo.", ("it is gone: anti-phase", "it is still there")
+    ),
+    "by_ear": Way(
+        3, "Put a 10 dB pad in the aerial lead and listen at the dead place.",
+        ("it comes to life", "it stays dead", "it gets worse"),
     ),
     "fall": Way(
         3, "Put a 10 dB pad in the aerial lead and read the limiter or AGC voltage.",
@@ -149,7 +153,8 @@ def _cheapest_first(ranked: list[BenchTest], parting: list[bool]) -> Iterator[Be
     left = list(zip(ranked, parting, strict=True))
     while left:
         best, group = left[0]
-        equals = [pair for pair in left if pair[1] == group and pair[0].bits >= AS_GOOD * best.bits]
+        enough = min(AS_GOOD * best.bits, best.bits - SLIGHTLY_LESS)
+        equals = [pair for pair in left if pair[1] == group and pair[0].bits >= enough]
         chosen = min(equals, key=lambda pair: pair[0].way.effort)
         left.remove(chosen)
         yield chosen[0]
@@ -191,7 +196,8 @@ def _makes_sense(weighed: Weighed, key: str, symptom: Symptom) -> bool:
         return False
     fm, heard = weighed.scene.is_fm, symptom.heard
     return {
-        "fall": symptom.pad_db is None or symptom.fell_db is None,
+        "fall": (symptom.pad_db is None or symptom.fell_db is None) and heard != "nothing",
+        "by_ear": heard == "nothing",
         "meter": fm and heard in (None, *VOICES) and symptom.afc is None,
         "pitch": heard == "whistle",
         "stereo_only": fm and heard in ("whistle", "noise") and weighed.scene.plan.stereo.decoder != "none",

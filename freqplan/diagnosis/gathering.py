@@ -81,9 +81,15 @@ class Gathered:
             self.blocks.append(block)
 
     def whole(self) -> Candidates:
-        """Return all candidates, their weights made shares of mechanism and side."""
+        """Return all candidates, their weights made shares of all of their mechanism.
+
+        The share is of the side that has more of it: on the other a mechanism is rarer by as much.
+        """
         some = Candidates.concatenate(self.parts)
-        totals = np.array([self.totals[key] for key in zip(some.mechanism, some.side.tolist(), strict=True)])
+        most: dict[str, float] = {}
+        for (mechanism, _), total in self.totals.items():
+            most[mechanism] = max(most.get(mechanism, 0.0), total)
+        totals = np.array([most[mechanism] for mechanism in some.mechanism.tolist()])
         return replace(some, weight=some.weight / totals)
 
 

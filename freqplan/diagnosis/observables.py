@@ -91,7 +91,7 @@ def _heard(scene: Scene, some: Candidates) -> Float64:
     voice, whistle, quiet, noise, nothing = shows.T
     kind = some.kind
     programme = voice * np.select([kind == PROGRAMME, kind == SILENCE], [0.96, 0.4], 0.03)
-    speech = voice * np.select([kind == SPEECH, kind == SILENCE, kind == PROGRAMME], [0.8, 0.3, 0.04], 0.03)
+    speech = voice * np.select([kind == SPEECH, kind == SILENCE, kind == PROGRAMME], [0.8, 0.3, 0.02], 0.03)
     rest = voice - programme - speech
     whistle = whistle + rest * (kind == WHISTLE)
     noise = noise + rest * (kind != WHISTLE)

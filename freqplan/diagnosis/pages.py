@@ -189,6 +189,9 @@ def _again(found: Finding) -> Iterator[str]:
         yield f"{setting(place.dial_hz, rounding)} {rounding.unit}: {place.sum}"
     if places:
         yield "If nothing is heard there either, with the same station or a carrier there, think again."
+    here = found.causes[0].told.spot_hz or found.causes[0].told.at_hz
+    if here is not None:
+        yield f"After the cure: {setting(here, rounding)} {rounding.unit}."
 
 
 def cautions_of(findings: Sequence[Finding], plan: Plan, families: tuple[Family, ...]) -> tuple[str, ...]:

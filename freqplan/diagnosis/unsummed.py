@@ -273,7 +273,7 @@ def _other_receivers(found: Gathered, scene: Scene, heard: Heard, side: int) -> 
             candidates(
                 len(rows), mechanism=name, side=side, a=some.a[rows], b=some.b[rows], rest_hz=rest[rows], placed=known,
                 voices=0, kind=WHISTLE, times=0, law=1, slope=sums.array("tuning_slope")[rows],
-                beat=sums.array("beat_rate")[rows], weight=weight[rows] * (share[rows] if known else 1.0), row=rows,
+                beat=sums.array("beat_rate")[rows], weight=weight[rows] * (share[rows] if known or heard.near.centre_hz is None else 1.0), row=rows,
                 misses_hz=np.abs(some.c[rows]) * scene.step_hz,
             ),
             Block("receiver", culprit, sums),
