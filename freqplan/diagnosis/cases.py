@@ -12,8 +12,8 @@ from freqplan.decibel import Float64
 from freqplan.diagnosis.belief import Belief, Reading
 from freqplan.diagnosis.candidates import Block, Candidates
 from freqplan.diagnosis.gathering import Gathered, own_spots, signals
-from freqplan.diagnosis.numbers import fall, notched, rate, recognised
-from freqplan.diagnosis.observables import OBSERVABLES, WRONG
+from freqplan.diagnosis.numbers import fall, nameless, notched, rate, recognised
+from freqplan.diagnosis.observables import OBSERVABLES, WRONG, by_trait
 from freqplan.diagnosis.places import LIKELY, Branch, Spot, offsets, pitch_branches, readings
 from freqplan.diagnosis.priors import NONE, weight
 from freqplan.diagnosis.scene import Scene
@@ -28,6 +28,9 @@ if TYPE_CHECKING:
 
 DIAL = "dial"
 """Under what the place, the pitch, and the station it is heard on are told."""
+
+UNRECOGNISED = "unrecognised"
+"""Under what it is told that nobody knows whose programme it is."""
 
 NOT_SAID = 0.7
 """Share of disturbances met all over the dial that somebody would tell as such; common practice, no source."""
@@ -124,9 +127,11 @@ def _gathered(
 ) -> Gathered:
     found, near = Gathered(), spot.near(scene)
     voices = np.array(scene.cast.places_of(_voices(witness)), dtype=np.int64)
+    on = scene.cast.places_of([] if witness.on_station is None else [witness.on_station])
     heard = Heard(
         near=near,
         voices=voices,
+        at_home=voices if len(voices) or witness.on_station is None else np.array(on, dtype=np.int64),
         wanted_hz=spot.wanted_hz,
         reading_sd_hz=float(np.hypot(spot.reading_sd_hz, scene.dial_sd_hz)),
         other_set_hz=symptom.other_set_dial_hz,
@@ -176,7 +181,11 @@ def _likelihoods(
             found.append((key, numbers))
     voices = scene.cast.places_of(_voices(witness))
     if voices and symptom.heard in (None, "programme", "noise", "whistle"):
-        found.append(("programme_of", (1 - WRONG) * recognised(voices, len(scene.cast), some) + WRONG * 1e-3))
+        found.append(("programme_of", (1 - WRONG) * recognised(voices, some) + WRONG * 1e-3))
+    if symptom.heard == "programme" and not witness.programme_of:
+        found.append((UNRECOGNISED, nameless(some)))
+    if witness.on_station is not None and witness.programme_of and not voices:
+        found.append(("programme_of", by_trait(some, "itself")))
     stops, keeps = (scene.cast.places_of(each) for each in (witness.notch_stops, witness.notch_keeps))
     for key, likely in (("notch_stops", notched(stops, (), some)), ("notch_keeps", notched((), keeps, some))):
         if getattr(witness, key):

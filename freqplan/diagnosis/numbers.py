@@ -16,11 +16,17 @@ if TYPE_CHECKING:
 SPOILT = 0.1
 """Share of pad readings that AGC or a saturated limiter spoils; common practice, no source."""
 
+READ_TO_DB, SPREAD = 1.0, 0.07
+"""How well a fall is read, and how much a meter and a pad are out of scale; common practice, no source."""
+
 MOST_LAW, MOST_RATE = 6.0, 25.0
 """Ranges over which a spoilt reading may lie anywhere."""
 
 RECOGNISED, MISTAKEN = 0.72, 0.012
 """Shares of stations of a product that are recognised, and of others taken for them; common practice, no source."""
+
+NAMELESS = 0.4
+"""How likely somebody tells of the programme of a known station without saying whose; common practice, no source."""
 
 STOPS, STOPS_ALL_THE_SAME = 0.93, 0.04
 """Shares of cases in which a trap stops what its station takes part in, and what it does not."""
@@ -34,7 +40,7 @@ def fall(symptom: Symptom, some: Candidates) -> Float64 | None:
     if not symptom.pad_db or symptom.fell_db is None:
         return None
     ratio = symptom.fell_db / symptom.pad_db
-    sd = 0.12 + 0.1 * np.nan_to_num(some.law, nan=1.0)
+    sd = np.hypot(READ_TO_DB / symptom.pad_db, SPREAD * np.nan_to_num(some.law, nan=1.0))
     told = np.exp(-(((ratio - some.law) / sd) ** 2) / 2) / (sd * np.sqrt(2 * np.pi))
     below = (ratio <= some.law + 0.3) / np.maximum(some.law + 0.3, 0.3)
     spoilt = 0.7 * below + 0.3 / MOST_LAW
@@ -53,8 +59,13 @@ def rate(symptom: Symptom, some: Candidates) -> Float64 | None:
     return density
 
 
-def recognised(places: tuple[int, ...], signals: int, some: Candidates) -> Float64:
-    """Return how likely just these stations (places in the cast of so many `signals`) are recognised; (k,)."""
+def nameless(some: Candidates) -> Float64:
+    """Return how likely a programme is told of without a name; (k,)."""
+    return np.where((some.who != NOBODY).any(axis=1), NAMELESS, 1.0)
+
+
+def recognised(places: tuple[int, ...], some: Candidates) -> Float64:
+    """Return how likely just these stations, places in the cast, are recognised; (k,)."""
     likely = np.ones(len(some))
     for place in places:
         takes_part = (some.who == place).any(axis=1)

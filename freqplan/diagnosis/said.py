@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from freqplan.diagnosis.cases import Case
+from freqplan.diagnosis.cases import UNRECOGNISED, Case
 from freqplan.words import setting
 
 if TYPE_CHECKING:
@@ -51,6 +51,8 @@ def said(key: str, scene: Scene, case: Case, symptom: Symptom) -> str:
     """Return one observation in words, such as ``goes with the aerial out``."""
     if key == "dial":
         return _place(scene, case, symptom)
+    if key == UNRECOGNISED:
+        return "a programme that nobody recognised"
     if key == "fell":
         return f"falls {symptom.fell_db:g} dB with a pad of {symptom.pad_db:g} dB"
     if key in ("programme_of", "notch_stops", "notch_keeps"):
@@ -82,5 +84,5 @@ def everything_said(scene: Scene, case: Case, symptom: Symptom) -> Iterator[str]
     if place := _place(scene, case, symptom):
         yield place
     for key in case.likelihoods:
-        if key != "dial" and not (key == "everywhere" and symptom.everywhere is None):
+        if key not in ("dial", UNRECOGNISED) and not (key == "everywhere" and symptom.everywhere is None):
             yield said(key, scene, case, symptom)

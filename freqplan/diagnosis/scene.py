@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 ROOT_3 = 3**0.5
 """From the half-width of what is uniform to its standard deviation."""
 
-USUAL_TOLERANCE_HZ = {"fm": 30_000, "am": 5_000}
+USUAL_TOLERANCE_HZ = {"fm": 30_000, "am": 3_000}
 """How far an IF may lie from its nominal value where nobody says: a rank of ceramic filters; common practice."""
 
 MEASURED_TO_HZ = {"fm": 3_000, "am": 300}

@@ -55,6 +55,8 @@ class Trait:
         The programme is heard at its right place as well.
     drifts, warm_up, comes_and_goes : float
         It moves by itself; goes or comes as the set warms up; comes and goes by hours or weather.
+    itself : float
+        On a station, its own programme and no other is heard with the trouble.
     many : float
         More than one programme is heard, where the sum behind it does not tell.
     law, slope, beat : float or None
@@ -73,6 +75,7 @@ class Trait:
     drifts: float = 0.05
     warm_up: float = 0.03
     comes_and_goes: float = 0.1
+    itself: float = 0.12
     many: float = 0.08
     law: float | None = None
     slope: float | None = None
@@ -80,6 +83,7 @@ class Trait:
 
 
 _MISPLACED = Shows(voice=0.86, nothing=0.08, noise=0.06)
+_WITH_ITSELF = 0.85
 _MAKES_ITS_OWN = {"aerial_goes": 0.06, "other_set_too": 0.03}
 
 TRAITS: Mapping[str, Trait] = MappingProxyType(
@@ -88,45 +92,89 @@ TRAITS: Mapping[str, Trait] = MappingProxyType(
             aerial_goes=0.82, everywhere=0.95, other_set_too=0.25, own_place=0.5, comes_and_goes=0.4
         ),
         "if-harmonic": Trait(
-            Shows(whistle=0.8, noise=0.15, voice=0.02, quiet=0.02, nothing=0.01), aerial_goes=0.9,
-            other_set_too=0.04, stereo_only=0.15, anti_phase=0.1,
+            Shows(whistle=0.8, noise=0.15, voice=0.02, quiet=0.02, nothing=0.01),
+            aerial_goes=0.9,
+            other_set_too=0.04,
+            stereo_only=0.15,
+            anti_phase=0.1,
         ),
         "self-mixing": Trait(
             Shows(whistle=0.84, noise=0.13, voice=0.03), other_set_too=0.05, stereo_only=0.15, anti_phase=0.1
         ),
         "if-oscillation": Trait(
-            Shows(quiet=0.5, whistle=0.36, nothing=0.08, noise=0.06), everywhere=0.95, drifts=0.15, warm_up=0.2,
-            law=0, slope=0, beat=1, **_MAKES_ITS_OWN,
+            Shows(quiet=0.5, whistle=0.36, nothing=0.08, noise=0.06),
+            everywhere=0.95,
+            drifts=0.15,
+            warm_up=0.2,
+            law=0,
+            slope=0,
+            beat=1,
+            **_MAKES_ITS_OWN,
         ),
         "oscillator-on-station": Trait(
-            Shows(nothing=0.6, noise=0.2, whistle=0.1, quiet=0.1), other_set_too=0.06
+            Shows(nothing=0.56, noise=0.2, whistle=0.1, voice=0.09, quiet=0.05), other_set_too=0.06
         ),
         "oscillator-in-if": Trait(Shows(nothing=0.55, quiet=0.3, noise=0.15), **_MAKES_ITS_OWN, law=0),
         "oscillator-product": Trait(CARRIER, **_MAKES_ITS_OWN),
         "internal-clock": Trait(CARRIER, **_MAKES_ITS_OWN, drifts=0.08, law=0),
         "other-receiver": Trait(
-            Shows(whistle=0.56, quiet=0.37, noise=0.06, nothing=0.01), aerial_goes=0.86, other_set_too=0.45,
-            other_set_off=0.95, stereo_only=0.2, anti_phase=0.2, drifts=0.4, comes_and_goes=0.65, law=1,
+            Shows(whistle=0.56, quiet=0.37, noise=0.06, nothing=0.01),
+            aerial_goes=0.86,
+            other_set_too=0.45,
+            other_set_off=0.95,
+            stereo_only=0.2,
+            anti_phase=0.2,
+            drifts=0.4,
+            comes_and_goes=0.65,
+            law=1,
         ),
         "synthesiser-sideband": Trait(Shows(voice=0.75, noise=0.15, whistle=0.1)),
         "reference-ripple": Trait(
-            Shows(whistle=0.96, noise=0.04), aerial_goes=0.5, everywhere=0.95, other_set_too=0.03, stereo_only=0.75,
-            anti_phase=0.6, law=0, beat=0,
+            Shows(whistle=0.96, noise=0.04),
+            aerial_goes=0.5,
+            everywhere=0.95,
+            other_set_too=0.03,
+            stereo_only=0.75,
+            anti_phase=0.6,
+            law=0,
+            beat=0,
         ),
         "second-image": Trait(),
         "wrong-side": Trait(
-            _MISPLACED, everywhere=0.5, other_set_too=0.02, own_place=0.06, law=1, beat=0
+            _MISPLACED, everywhere=0.5, itself=0.03, other_set_too=0.02, own_place=0.06, law=1, beat=0
         ),
         "oscillator-off": Trait(
-            _MISPLACED, everywhere=0.5, other_set_too=0.02, own_place=0.06, drifts=0.3, warm_up=0.2, law=1, slope=1,
+            _MISPLACED,
+            everywhere=0.5,
+            itself=0.03,
+            other_set_too=0.02,
+            own_place=0.06,
+            drifts=0.3,
+            warm_up=0.2,
+            law=1,
+            slope=1,
             beat=0,
         ),
         "if-off-centre": Trait(
-            Shows(noise=0.5, voice=0.5), everywhere=0.7, other_set_too=0.02, own_place=0.2, drifts=0.15, warm_up=0.2,
-            law=1, slope=1, beat=0,
+            Shows(noise=0.5, voice=0.5),
+            everywhere=0.7,
+            itself=_WITH_ITSELF,
+            other_set_too=0.02,
+            own_place=0.2,
+            drifts=0.15,
+            warm_up=0.2,
+            law=1,
+            slope=1,
+            beat=0,
         ),
         "detector-side": Trait(
-            Shows(voice=0.75, noise=0.25), everywhere=0.6, other_set_too=0.04, own_place=0.95, law=1, slope=-1, beat=0
+            Shows(voice=0.75, noise=0.25),
+            everywhere=0.6,
+            other_set_too=0.04,
+            own_place=0.95,
+            law=1,
+            slope=-1,
+            beat=0,
         ),
         "if-spaced-pair": Trait(TORN, everywhere=0.95, other_set_too=0.25),
         "second-order": Trait(TORN, other_set_too=0.3),
@@ -134,16 +182,33 @@ TRAITS: Mapping[str, Trait] = MappingProxyType(
         "third-order-outside": Trait(TORN, other_set_too=0.9, comes_and_goes=0.5),
         "pair-half-if": Trait(TORN, other_set_too=0.2),
         "decoder-neighbour": Trait(
-            Shows(whistle=0.88, noise=0.12), other_set_too=0.35, stereo_only=0.96, anti_phase=0.9, law=1, slope=1,
+            Shows(whistle=0.88, noise=0.12),
+            other_set_too=0.35,
+            stereo_only=0.96,
+            anti_phase=0.9,
+            law=1,
+            slope=1,
             beat=0,
         ),
         "second-transmitter": Trait(
-            Shows(voice=0.97, noise=0.03), other_set_too=0.96, own_place=0.7, comes_and_goes=0.25, law=1, slope=1,
+            Shows(voice=0.97, noise=0.03),
+            itself=0.05,
+            other_set_too=0.96,
+            own_place=0.7,
+            comes_and_goes=0.25,
+            law=1,
+            slope=1,
             beat=0,
         ),
         "co-channel": Trait(
-            Shows(voice=0.6, whistle=0.2, noise=0.2), other_set_too=0.9, comes_and_goes=0.65, many=0.7, law=1,
-            slope=1, beat=0,
+            Shows(voice=0.6, whistle=0.2, noise=0.2),
+            itself=0.35,
+            other_set_too=0.9,
+            comes_and_goes=0.65,
+            many=0.7,
+            law=1,
+            slope=1,
+            beat=0,
         ),
         "transmitter-harmonic": Trait(other_set_too=0.94),
         "blocking": Trait(
@@ -153,23 +218,55 @@ TRAITS: Mapping[str, Trait] = MappingProxyType(
             Shows(voice=0.85, noise=0.15), everywhere=0.55, other_set_too=0.3, own_place=0.95, many=0.7, law=3
         ),
         "multipath": Trait(
-            Shows(noise=0.88, voice=0.12), everywhere=0.4, other_set_too=0.5, stereo_only=0.4, anti_phase=0.3,
-            own_place=0.9, comes_and_goes=0.3,
+            Shows(noise=0.6, voice=0.4),
+            itself=_WITH_ITSELF,
+            everywhere=0.4,
+            other_set_too=0.5,
+            stereo_only=0.4,
+            anti_phase=0.3,
+            own_place=0.9,
+            comes_and_goes=0.3,
+            law=1,
+            slope=1,
         ),
         "modulation-hum": Trait(
-            Shows(noise=0.75, whistle=0.25), aerial_goes=0.9, everywhere=0.85, other_set_too=0.15, slope=1, beat=0
+            Shows(noise=0.6, whistle=0.2, voice=0.2),
+            itself=_WITH_ITSELF,
+            aerial_goes=0.9,
+            everywhere=0.85,
+            other_set_too=0.15,
+            law=1,
+            slope=1,
+            beat=0,
         ),
         "audio-only": Trait(
-            Shows(whistle=0.45, noise=0.4, voice=0.1, quiet=0.05), aerial_goes=0.03, everywhere=0.95,
-            other_set_too=0.03, other_input=0.97, drifts=0.08, warm_up=0.1, law=0, beat=0,
+            Shows(whistle=0.45, noise=0.4, voice=0.1, quiet=0.05),
+            aerial_goes=0.03,
+            everywhere=0.95,
+            other_set_too=0.03,
+            other_input=0.97,
+            drifts=0.08,
+            warm_up=0.1,
+            law=0,
+            beat=0,
         ),
         NONE: Trait(
-            Shows(voice=0.25, whistle=0.25, quiet=0.15, noise=0.2, nothing=0.15), aerial_goes=0.6, everywhere=0.25,
-            other_set_too=0.3, other_set_off=0.1, other_input=0.08, stereo_only=0.2, anti_phase=0.2, own_place=0.5,
-            drifts=0.2, warm_up=0.15, comes_and_goes=0.3, many=0.3,
+            Shows(voice=0.25, whistle=0.25, quiet=0.15, noise=0.2, nothing=0.15),
+            aerial_goes=0.6,
+            everywhere=0.25,
+            other_set_too=0.3,
+            other_set_off=0.1,
+            other_input=0.08,
+            stereo_only=0.2,
+            anti_phase=0.2,
+            own_place=0.5,
+            drifts=0.2,
+            warm_up=0.15,
+            comes_and_goes=0.3,
+            many=0.3,
         ),
     }
-)  # fmt: skip
+)
 
 USUAL = Trait()
 """Of a mechanism that is not listed: a ghost made in the set of a signal from outside."""

@@ -10,6 +10,7 @@ from freqplan.decibel import Float64
 from freqplan.diagnosis.airwaves import PROGRAMME, WHISTLE, airwaves
 from freqplan.diagnosis.candidates import Block, candidates, stations_of
 from freqplan.diagnosis.gathering import Gathered, Near, in_band, spots
+from freqplan.diagnosis.numbers import NAMELESS
 from freqplan.diagnosis.priors import NONE
 from freqplan.diagnosis.scene import Scene
 from freqplan.diagnosis.traits import trait
@@ -26,6 +27,9 @@ HARMONICS = 2
 
 BY_IMAGE, BY_HARMONIC = 0.3, 0.25
 """How likely another set comes in by image or second harmonic, against the plain way; common practice, no source."""
+
+NEVER = 1e-6
+"""A share that is never met, and yet above zero."""
 
 NOT_STATED = 0.3
 """How likely a set has a synthesiser of which its plan says nothing; common practice, no source."""
@@ -55,6 +59,8 @@ class Heard:
         Where it was heard.
     voices : (v,) int64
         Places in the cast of the stations recognised.
+    at_home : (w,) int64
+        Those stations, or if there are none the one it was heard on: what may be troubled itself, or misplaced.
     wanted_hz : int or None [Hz]
         The carrier it was heard on.
     reading_sd_hz : float [Hz]
@@ -65,6 +71,7 @@ class Heard:
 
     near: Near
     voices: Int64
+    at_home: Int64
     wanted_hz: int | None
     reading_sd_hz: float
     other_set_hz: int | None
@@ -72,14 +79,15 @@ class Heard:
 
 def unsummed(found: Gathered, scene: Scene, heard: Heard, side: int) -> None:
     """Add every candidate without a sum of its own."""
-    for name in (*ANYWHERE, "if-oscillation", "audio-only", "internal-clock", *AT_HOME):
+    for name in (*ANYWHERE, "if-oscillation", "audio-only", *AT_HOME):
         if scene.is_fm or name not in FM_ONLY:
             _free(found, scene, side, name)
     for name in ANYWHERE:
-        _voiced(found, scene, heard, side, name, placed=False)
+        _voiced(found, scene, heard.voices, side, name, placed=False)
     for name in AT_HOME:
         if scene.is_fm or name not in FM_ONLY:
-            _voiced(found, scene, heard, side, name, placed=True)
+            _voiced(found, scene, heard.at_home, side, name, placed=True)
+    _unknown_clocks(found, scene, side)
     _misplaced(found, scene, heard, side)
     _synthesiser(found, scene, heard, side)
     if scene.is_fm:
@@ -102,7 +110,7 @@ def _traits(name: str) -> dict[str, float]:
 
 def _free(found: Gathered, scene: Scene, side: int, name: str, weight: float = 1.0) -> None:
     """Add a cause that may be met anywhere, of nobody known."""
-    kind = WHISTLE if name in ("if-oscillation", "internal-clock", "audio-only") else PROGRAMME
+    kind = WHISTLE if name == "if-oscillation" else PROGRAMME
     found.count(name, side, 1.0)
     found.keep(
         candidates(
@@ -113,9 +121,23 @@ def _free(found: Gathered, scene: Scene, side: int, name: str, weight: float = 1
     )  # fmt: skip
 
 
-def _voiced(found: Gathered, scene: Scene, heard: Heard, side: int, name: str, *, placed: bool) -> None:
+def _unknown_clocks(found: Gathered, scene: Scene, side: int) -> None:
+    """Add clocks that no plan mentions: on the dial, on the image, or in the IF."""
+    weight = np.array([0.7, 0.15, 0.15])
+    slope = np.array([1.0, -1.0, 0.0])
+    for share in weight.tolist():
+        found.count("internal-clock", side, share)
+    found.keep(
+        candidates(
+            3, mechanism="internal-clock", side=side, kind=WHISTLE, voices=0, law=0, slope=slope,
+            beat=np.abs(slope - 1), steady=slope == 0, weight=weight,
+        ),
+        _bare(scene, side),
+    )  # fmt: skip
+
+
+def _voiced(found: Gathered, scene: Scene, voices: Int64, side: int, name: str, *, placed: bool) -> None:
     """Add a cause for each station recognised, at its own place or at any."""
-    voices = heard.voices
     weight = scene.cast.weight[voices]
     found.count(name, side, 1.0)
     found.keep(
@@ -129,9 +151,9 @@ def _voiced(found: Gathered, scene: Scene, heard: Heard, side: int, name: str, *
 
 def _misplaced(found: Gathered, scene: Scene, heard: Heard, side: int) -> None:
     """Add the faults that show a station in the wrong place: the scale, the oscillator, its side, the IF."""
-    voices, t = heard.voices, scene.tunings[side].t
+    voices, t = heard.at_home, scene.tunings[side].t
     hertz, own_if = scene.cast.frequency_hz[voices], scene.intermediate_hz
-    weight = _noticed(heard, hertz) / max(len(voices), 1)
+    weight = _noticed(heard, hertz) * scene.cast.weight[voices]
     for name in ("oscillator-off", "wrong-side", "if-off-centre"):
         by_if = name == "if-off-centre"
         found.count(name, side, 1.0)
@@ -143,8 +165,8 @@ def _misplaced(found: Gathered, scene: Scene, heard: Heard, side: int) -> None:
             candidates(
                 len(voices), mechanism=name, side=side, a=1, b=-t if by_if else 0,
                 rest_hz=-hertz + (t * own_if if by_if else 0), placed=True, who=stations_of([voices], len(voices)),
-                misses_hz=scene.step_hz / (1 if by_if else 2), shift=0.0 if by_if else 1.0,
-                weight=np.ones(len(voices)) / len(voices) if by_if else weight, **_traits(name),
+                misses_hz=scene.step_hz / 2, shift=0.0 if by_if else 1.0,
+                weight=scene.cast.weight[voices] if by_if else weight, **_traits(name),
             ),
             _bare(scene, side, "misplaced"),
         )  # fmt: skip
@@ -152,7 +174,8 @@ def _misplaced(found: Gathered, scene: Scene, heard: Heard, side: int) -> None:
 
 def _free_again(found: Gathered, scene: Scene, side: int, name: str) -> None:
     found.keep(
-        candidates(1, mechanism=name, side=side, voices=0, steady=False, **_traits(name)), _bare(scene, side)
+        candidates(1, mechanism=name, side=side, voices=0, weight=NAMELESS, **_traits(name)),
+        _bare(scene, side),
     )
 
 
@@ -161,7 +184,7 @@ def _noticed(heard: Heard, spot_hz: Int64) -> Float64:
     if heard.near.centre_hz is None:
         return np.ones(len(spot_hz))
     off = (spot_hz - heard.near.centre_hz) / heard.reading_sd_hz
-    noticed: Float64 = 1 - np.exp(-(off**2) / 8)
+    noticed: Float64 = 1 - np.exp(-(off**2) / 8) + NEVER
     return noticed
 
 
@@ -187,7 +210,7 @@ def _synthesiser(found: Gathered, scene: Scene, heard: Heard, side: int) -> None
 def _detector_sides(found: Gathered, scene: Scene, heard: Heard, side: int) -> None:
     """Add the outer slopes of the detector, just outside the IF filter on either side of each station."""
     count = len(scene.cast)
-    step = scene.plan.if_filter.bandwidth_hz * 5 // 6
+    step = scene.plan.if_filter.bandwidth_hz * 2 // 3
     place = np.tile(np.arange(count), 2)
     spot = scene.cast.frequency_hz[place] + np.repeat([-step, step], count)
     _free(found, scene, side, "detector-side", 0.1)
@@ -195,7 +218,7 @@ def _detector_sides(found: Gathered, scene: Scene, heard: Heard, side: int) -> N
     found.keep(
         candidates(
             len(keep), mechanism="detector-side", side=side, a=1, rest_hz=-spot[keep], placed=True,
-            who=stations_of([place[keep]], len(keep)), misses_hz=step / 3, weight=scene.cast.weight[place[keep]] / 2,
+            who=stations_of([place[keep]], len(keep)), misses_hz=step / 2, weight=scene.cast.weight[place[keep]] / 2,
             **_traits("detector-side"),
         ),
         _bare(scene, side),
