@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from freqplan.decibel import Float64
+from freqplan.diagnosis.bare import Heard
 from freqplan.diagnosis.belief import Belief, Reading
 from freqplan.diagnosis.candidates import Block, Candidates
 from freqplan.diagnosis.gathering import Gathered, own_spots, signals
@@ -18,7 +19,7 @@ from freqplan.diagnosis.places import LIKELY, Branch, Spot, offsets, pitch_branc
 from freqplan.diagnosis.priors import NONE, weight
 from freqplan.diagnosis.scene import Scene
 from freqplan.diagnosis.station_rows import station_sums
-from freqplan.diagnosis.unsummed import Heard, unsummed
+from freqplan.diagnosis.unsummed import unsummed
 from freqplan.hertz import Int64
 
 if TYPE_CHECKING:

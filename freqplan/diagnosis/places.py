@@ -33,6 +33,9 @@ AUDIO_HZ = {"fm": MONO_LIMIT_HZ, "am": 6_000}
 BESIDE = 0.35
 """How far beside the middle of a ghost somebody stops, against half the IF filter; common practice, no source."""
 
+HUM_HZ, HUM_IS_LOW = 300, 0.9
+"""Hum is the mains rate or twice that, with some harmonics; how often it is told as such."""
+
 LIKELY = 0.1
 """Offsets rarer than this are not told."""
 
@@ -183,7 +186,7 @@ def pitch_branches(scene: Scene, spot: Spot, symptom: Symptom, some: Candidates)
     care = CENTRED_HZ[modulation] if spot.wanted_hz is not None else spot.reading_sd_hz
     sd = np.sqrt((np.nan_to_num(some.beat, nan=1.0) * care) ** 2 + 100.0**2 + some.misses_hz**2)
     told = some.placed | (some.a == -1) & (some.signal_hz > 0)
-    anyhow = np.where(told, np.nan, 1 / AUDIO_HZ[modulation])
+    anyhow = np.where(told, np.nan, _by_itself(some, pitch, AUDIO_HZ[modulation]))
     rising = _rising(scene, some)
     branches = []
     for offset, share in offsets(scene, symptom):
@@ -194,6 +197,12 @@ def pitch_branches(scene: Scene, spot: Spot, symptom: Symptom, some: Candidates)
             way = np.where(rises == 0, 0.5, np.where(rises > 0, CLEAR_DIRECTION, 1 - CLEAR_DIRECTION))
         branches.append(Branch(share * way, reading))
     return branches
+
+
+def _by_itself(some: Candidates, pitch: int, audio_hz: int) -> Float64:
+    """Return the density of a pitch that no sum tells (k,): hum is low, everything else may have any."""
+    hum = HUM_IS_LOW / HUM_HZ if pitch <= HUM_HZ else (1 - HUM_IS_LOW) / audio_hz
+    return np.where(some.mechanism == "modulation-hum", hum, 1 / audio_hz)
 
 
 def offsets(scene: Scene, symptom: Symptom) -> list[tuple[int, float]]:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from freqplan.mechanisms import Family
     from freqplan.witnesses import Witness
 
-SAME_AGAIN = 0.4
+SAME_AGAIN = 0.6
 """How likely a further symptom has the cause of an earlier one; common practice, no source."""
 
 MOST_ROWS, MOST_TOGETHER = 300, 400
