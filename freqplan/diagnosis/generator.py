@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -61,6 +60,4 @@ def _is_clear(rising_hz: np.ndarray, hertz: Fraction | int, distance_hz: int) ->
 
 def _is_safety(hertz: Fraction, region: int) -> bool:
     """Return whether lives depend on a frequency, edges included."""
-    ranges = safety_ranges_hz(region=region)
-    place = bisect_right([low for low, _ in ranges], hertz) - 1
-    return any(low <= hertz <= high for low, high in ranges[max(place - 1, 0) : place + 1])
+    return any(low <= hertz <= high for low, high in safety_ranges_hz(region=region))

@@ -113,7 +113,9 @@ def _share(cause: Cause) -> str:
 
 def _titled(cause: Cause, known: Mapping[str, Mechanism]) -> str:
     own = known.get(cause.mechanism)
-    return f"{cause.mechanism}, {own.title}" if own and cause.mechanism != NONE else cause.mechanism
+    if own is None or cause.mechanism == NONE or own.title == cause.mechanism:
+        return cause.mechanism
+    return f"{cause.mechanism}, {own.title}"
 
 
 def _verdict(found: Finding, known: Mapping[str, Mechanism]) -> Iterator[str]:
@@ -189,7 +191,8 @@ def _again(found: Finding) -> Iterator[str]:
         yield f"{setting(place.dial_hz, rounding)} {rounding.unit}: {place.sum}"
     if places:
         yield "If nothing is heard there either, with the same station or a carrier there, think again."
-    here = found.causes[0].told.spot_hz or found.causes[0].told.at_hz
+    told = found.causes[0].told
+    here = told.at_hz or told.spot_hz
     if here is not None:
         yield f"After the cure: {setting(here, rounding)} {rounding.unit}."
 
