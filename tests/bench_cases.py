@@ -7,8 +7,8 @@ from fractions import Fraction
 from functools import cached_property
 
 import numpy as np
-from bench_causes import KINDS, members
 from bench_observing import VALUES, likelihood, observe
+from bench_rows import KINDS, members
 from bench_sums import MECHANISMS, every_cause
 from bench_views import View
 from benches import bench
@@ -19,7 +19,7 @@ from freqplan.stations import StationList
 
 MOST_ROWS = 4000
 """Of one mechanism; where more fit the dial, so many are drawn by their share."""
-DECIDABLE = 0.9
+DECIDABLE, UNDECIDED_FACTOR = 0.9, 3
 NOT_IN_FILE = ("heard", "everywhere", "dial_hz", "on_station", "programme_of", "notched", "notch")
 
 
@@ -46,7 +46,14 @@ class Case:
 
     @property
     def decidable(self):
+        """Whether the truth can be told from what was noted."""
         return self.share > DECIDABLE
+
+    @property
+    def is_open(self):
+        """Whether two mechanisms explain the notes within a factor of three, and no answer should choose."""
+        first, second = sorted(self.posterior.values())[-1:-3:-1]
+        return first <= UNDECIDED_FACTOR * second
 
 
 class Draw:
@@ -68,7 +75,9 @@ class Draw:
     def totals(self):
         """Sum of the shares of each mechanism under each configuration; (mechanisms, c)."""
         sums = [
-            np.bincount(table["scope"], table["share"], len(self.members)) if len(table["num"]) else np.zeros(len(self.members))
+            np.bincount(table["scope"], table["share"], len(self.members))
+            if len(table["num"])
+            else np.zeros(len(self.members))
             for table in self.tables.values()
         ]
         return np.array(sums) @ self.members
@@ -94,7 +103,9 @@ class Draw:
     def _evidence(self, number, table, of_scope, seen):
         keep = np.arange(len(table["num"]))
         if "dial_hz" in seen:
-            slack = self.bench.dial_error_hz + self.bench.reads_within_hz + (75_000 if self.bench.fm else 4500)
+            slack = (
+                self.bench.dial_error_hz + self.bench.reads_within_hz + (75_000 if self.bench.fm else 4500)
+            )
             keep = np.flatnonzero(np.abs(table["num"] / table["den"] - seen["dial_hz"]) <= slack)
         weight = table["share"][keep] * of_scope[table["scope"][keep]]
         keep, weight = keep[weight > 0], weight[weight > 0]
@@ -107,7 +118,9 @@ class Draw:
             ends = np.cumsum(weight)
             steps = (np.arange(MOST_ROWS) + 0.5) / MOST_ROWS * ends[-1]
             keep, weight = keep[np.searchsorted(ends, steps).clip(0, len(keep) - 1)], np.ones(MOST_ROWS)
-        view = View(self.bench, np.full(len(keep), number), {name: column[keep] for name, column in table.items()})
+        view = View(
+            self.bench, np.full(len(keep), number), {name: column[keep] for name, column in table.items()}
+        )
         return scale * float(weight @ likelihood(view, seen))
 
 
@@ -144,7 +157,8 @@ def _set_table(its_bench, rng):
         real = its_bench.intermediates_hz
         told = round((real[its_bench.truth] + rng.uniform(-1, 1) * (error - 500)) / 1000) * 1000
         table |= {
-            "intermediate": f"{told // 1000} kHz", "intermediate_known": known, "intermediate_error": f"{error // 1000} kHz",
+            "intermediate": f"{told // 1000} kHz", "intermediate_known": known,
+            "intermediate_error": f"{error // 1000} kHz",
         }  # fmt: skip
         fitting = (np.abs(real - told) <= error).astype(float)
     return table, fitting
@@ -180,7 +194,10 @@ def _details(draw):
     row, its_bench = {name: column[0].item() for name, column in draw.row.items()}, draw.bench
     side, real = int(its_bench.sides[its_bench.truth]), int(its_bench.intermediates_hz[its_bench.truth])
     spot = Fraction(row["num"], row["den"])
-    told = {name: row[name] for name in ("m", "n", "e", "k", "quantity", "other_hz", "tone_hz", "rate", "law", "rho")}
+    told = {
+        name: row[name]
+        for name in ("m", "n", "e", "k", "quantity", "other_hz", "tone_hz", "rate", "law", "rho")
+    }
     stations = [row[name] for name in "abc" if row[name] >= 0]
     return told | {
         "side": side, "intermediate_hz": real, "spot_hz": spot, "kind": KINDS[row["kind"]],

@@ -12,11 +12,14 @@ from bench_traits import HEARD, PRESENT, WRONG, WRONG_HEARD
 PLAIN = ("programme", "speech", "quiet", "noise")
 YES_NO = (False, True)
 VALUES = {
-    "aerial_out": ("goes", "stays"), "width": ("full", "half", "third", "wide"), "meter": ("normal", "reversed"),
+    "aerial_out": ("goes", "stays"), "width": ("full", "half", "third", "wide"), "meter": ("normal",
+    "reversed"),
     "afc": ("pulls", "pushes"), "pitch": ("still", "moves", "flicks"), "pitch_tuned_up": ("rises", "falls"),
     "by_ear": ("better", "same", "worse"), "single": YES_NO, "speech_of": ("aircraft", "amateurs", "other"),
-    "stereo_only": YES_NO, "anti_phase": YES_NO, "own_place_too": YES_NO, "notch": YES_NO, "other_set_off_stops": YES_NO,
-    "other_set_too": YES_NO, "other_input_too": YES_NO, "drifts": YES_NO, "warm_up_stops": YES_NO, "comes_and_goes": YES_NO,
+    "stereo_only": YES_NO, "anti_phase": YES_NO, "own_place_too": YES_NO, "notch": YES_NO,
+    "other_set_off_stops": YES_NO,
+    "other_set_too": YES_NO, "other_input_too": YES_NO, "drifts": YES_NO, "warm_up_stops": YES_NO,
+    "comes_and_goes": YES_NO,
 }  # fmt: skip
 """Keys with a few values, in the order in which they are noted."""
 SELDOM = 0.02
@@ -42,12 +45,14 @@ def can_report(bench, key, seen):
     if key in ("stereo_only", "anti_phase"):
         return bench.fm and bench.decoder != "none" and heard in ("whistle", "noise")
     return {
-        "width": heard in PLAIN, "pitch": whistle, "pitch_tuned_up": whistle, "by_ear": seen.get("on_station") is not None,
-        "single": programme, "own_place_too": programme, "speech_of": heard == "speech", "notch": len(bench.station_hz) > 0,
+        "width": heard in PLAIN, "pitch": whistle, "pitch_tuned_up": whistle,
+        "by_ear": seen.get("on_station") is not None,
+        "single": programme, "own_place_too": programme, "speech_of": heard == "speech",
+        "notch": len(bench.station_hz) > 0,
     }.get(key, True)  # fmt: skip
 
 
-# --- noting down -----------------------------------------------------------------------------------------
+# --- noting down ---
 
 
 def observe(view, rng):
@@ -113,7 +118,11 @@ def _numbers(view, rng, seen):
         if rng.random() < PRESENT["pitch_khz"] and heard > 0.05:
             seen["pitch_khz"] = round(heard * rng.uniform(0.9, 1.1), 2)
         if rng.random() < PRESENT["pitch_rate"] and view.rows["rate"][0] >= 0:
-            rate = rng.uniform(0, 6) if view.loose[0] or rng.random() < SELDOM else _rate(view.rows["rate"][0], rng)
+            rate = (
+                rng.uniform(0, 6)
+                if view.loose[0] or rng.random() < SELDOM
+                else _rate(view.rows["rate"][0], rng)
+            )
             seen["pitch_rate"] = round(rate, 2)
     elif seen["heard"] in PLAIN and rng.random() < PRESENT["pad"]:
         seen["pad_db"] = float(rng.choice([6.0, 10.0, 20.0]))
@@ -141,7 +150,7 @@ def _other_error_hz(bench):
     return 100_000 if bench.fm else 9000
 
 
-# --- weighing --------------------------------------------------------------------------------------------
+# --- weighing ---
 
 
 def likelihood(view, seen):
@@ -155,12 +164,15 @@ def likelihood(view, seen):
     if keys:
         others = np.array([len(VALUES[key]) - 1 for key in keys])[:, None]
         with np.errstate(divide="ignore", invalid="ignore"):
-            swaps = np.where(each > 0, all_right * (1 - each) / (others * each), _without(each) * (1 - each) / others)
+            swaps = np.where(
+                each > 0, all_right * (1 - each) / (others * each), _without(each) * (1 - each) / others
+            )
         one_wrong = swaps.mean(axis=0)
     heard_wrong = (1 - heard) / (len(HEARD) - 1)
     of_heard = WRONG * WRONG_HEARD
     return right * (
-        heard * ((1 - WRONG) * all_right + (WRONG - of_heard) * one_wrong) + heard_wrong * of_heard * all_right
+        heard * ((1 - WRONG) * all_right + (WRONG - of_heard) * one_wrong)
+        + heard_wrong * of_heard * all_right
     )
 
 
@@ -174,7 +186,9 @@ def _free(view, seen):
     bench = view.bench
     share = view.everywhere()[:, seen["everywhere"]]
     if "dial_hz" in seen:
-        share = share * dial_density(view.place_hz - seen["dial_hz"], bench.dial_error_hz, bench.reads_within_hz)
+        share = share * dial_density(
+            view.place_hz - seen["dial_hz"], bench.dial_error_hz, bench.reads_within_hz
+        )
     tuned = PRESENT["on_station"]
     if "on_station" in seen:
         share = share * (view.on == seen["on_station"])
@@ -203,7 +217,9 @@ def _recognising(view, names):
     count = (view.named >= 0).sum(axis=1)
     each = _recognised(count)
     hits = sum((view.named == name).any(axis=1) for name in names) if names else 0
-    of_row = np.where(hits == len(names), each ** len(names) * (1 - each) ** (count - len(names)).clip(0), 0.0)
+    of_row = np.where(
+        hits == len(names), each ** len(names) * (1 - each) ** (count - len(names)).clip(0), 0.0
+    )
     any_one = (len(names) == 1) / len(view.bench.station_hz)
     loose = 0.5 * any_one if names else 0.5
     told = SELDOM * any_one + (1 - SELDOM) * np.where(view.loose, loose, of_row)
@@ -238,7 +254,9 @@ def _fallen(view, pad_db, fell_db):
     expected = np.maximum(law, 1) * pad_db
 
     def between(low, high):
-        return ((low * expected - 0.05 <= fell_db) & (fell_db <= high * expected + 0.05)) / ((high - low) * expected)
+        return ((low * expected - 0.05 <= fell_db) & (fell_db <= high * expected + 0.05)) / (
+            (high - low) * expected
+        )
 
     lawful = (0.1 - SELDOM) * between(0.3, 0.9) + 0.9 * between(0.9, 1.1)
     lawful = np.where(law == 0, (1 - SELDOM) * (fell_db <= 1.05), lawful)

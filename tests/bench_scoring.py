@@ -1,4 +1,4 @@
-"""How well a diagnosis does on cases: hits, honesty about what cannot be decided, calibration, who is taken for whom."""
+"""How well a diagnosis does on cases: hits, honesty, calibration, and what is taken for what."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
+from bench_cases import UNDECIDED_FACTOR
 
-UNDECIDED_FACTOR = 3
 BINS = 5
 
 
@@ -19,7 +19,10 @@ class Score:
     ----------
     decidable : of all cases, those whose true mechanism has more than 0.9 of what can be concluded
     first, first_three : of the decidable ones, those with the truth first, or among the first three
-    undecided, undecided_wrongly : flagged as undecided, of those that are not decidable, and of those that are
+    undecided, undecided_wrongly : flagged as undecided, of those that are not decidable,
+    and of those that are
+    open, undecided_open : of all cases,
+    those in which two mechanisms fit within a factor of three; flagged, of these
     first_of_all : of all cases, those with the truth first
     calibration : mean abs(stated probability of the first cause - how often it is right), over five bins of equal count
     bins : (count, mean stated, share right) each
@@ -32,6 +35,8 @@ class Score:
     first_three: float
     undecided: float
     undecided_wrongly: float
+    open: float
+    undecided_open: float
     first_of_all: float
     calibration: float
     bins: tuple
@@ -42,10 +47,13 @@ class Score:
         lines += [
             f"{name.replace('_', ' '):18} {getattr(self, name):.3f}"
             for name in (
-                "decidable", "first", "first_three", "undecided", "undecided_wrongly", "first_of_all", "calibration"
+                "decidable", "first", "first_three", "undecided", "undecided_wrongly", "open",
+                "undecided_open", "first_of_all", "calibration"
             )
         ]  # fmt: skip
-        lines += [f"  {count} cases: stated {stated:.3f}, right {right:.3f}" for count, stated, right in self.bins]
+        lines += [
+            f"  {count} cases: stated {stated:.3f}, right {right:.3f}" for count, stated, right in self.bins
+        ]
         return "\n".join(lines)
 
     def markdown(self, most=3):
@@ -54,7 +62,9 @@ class Score:
         for truth in sorted({truth for truth, _ in self.confusion}):
             own = Counter({first: n for (true, first), n in self.confusion.items() if true == truth})
             others = [f"{first} {n}" for first, n in own.most_common() if first != truth][:most]
-            lines.append(f"| {truth} | {own.total()} | {own[truth] / own.total():.2f} | {', '.join(others)} |")
+            lines.append(
+                f"| {truth} | {own.total()} | {own[truth] / own.total():.2f} | {', '.join(others)} |"
+            )
         return "\n".join(lines)
 
 
@@ -85,10 +95,13 @@ def scored(cases, answers):
     among = np.array([case.truth in names[:3] for case, names in zip(cases, ranks, strict=True)])
     flagged = np.array([bool(undecided) for _, undecided in answers])
     decidable = np.array([case.decidable for case in cases])
+    is_open = np.array([case.is_open for case in cases])
     bins = _bins(stated, right)
     return Score(
-        count=len(right), decidable=_mean(decidable), first=_mean(right[decidable]), first_three=_mean(among[decidable]),
-        undecided=_mean(flagged[~decidable]), undecided_wrongly=_mean(flagged[decidable]), first_of_all=_mean(right),
+        count=len(right), decidable=_mean(decidable), first=_mean(right[decidable]),
+        first_three=_mean(among[decidable]),
+        undecided=_mean(flagged[~decidable]), undecided_wrongly=_mean(flagged[decidable]),
+        open=_mean(is_open), undecided_open=_mean(flagged[is_open]), first_of_all=_mean(right),
         calibration=sum(n * abs(told - hit) for n, told, hit in bins) / len(right), bins=bins,
         confusion=Counter((case.truth, first) for case, first in zip(cases, firsts, strict=True)),
     )  # fmt: skip

@@ -9,27 +9,30 @@ from functools import lru_cache
 
 import numpy as np
 from bench_causes import (
-    COLUMNS,
-    KIND,
-    OUTSIDE,
-    OUTSIDE_OVER_DIAL,
-    any_scope,
     breakthrough,
     clocks,
-    grid_hz,
     if_harmonics,
-    lives_at,
     one_signal,
     oscillator_in_if,
     oscillator_on_station,
     oscillator_products,
     other_sets,
-    part,
-    places,
     ripple,
     second_image,
     self_mixing,
     sidebands,
+)
+from bench_rows import (
+    BUSY,
+    COLUMNS,
+    KIND,
+    OUTSIDE_OVER_DIAL,
+    WHAT,
+    any_scope,
+    grid_hz,
+    lives_at,
+    part,
+    places,
     victims,
 )
 
@@ -53,7 +56,7 @@ def _triples(count):
     return a[keep], b[keep], c[keep]
 
 
-# --- sums of stations -----------------------------------------------------------------------------------
+# --- sums of stations ---
 
 
 def third_order(bench):
@@ -68,7 +71,8 @@ def third_order(bench):
     return [
         part(bench, two, scope=any_scope(bench), share=likely, a=a, b=b, m=2, **told),
         part(
-            bench, hertz[d] + hertz[f] - hertz[g], scope=any_scope(bench), share=loud[d] * loud[f] * loud[g], a=d, b=f, c=g,
+            bench, hertz[d] + hertz[f] - hertz[g], scope=any_scope(bench),
+            share=loud[d] * loud[f] * loud[g], a=d, b=f, c=g,
             m=1, **told,
         ),
         part(bench, two - shift, scope=at, share=0.15 * likely, a=a, b=b, m=2, e=-1, rho=-1, rate=2, **told),
@@ -95,7 +99,8 @@ def pair_half_if(bench):
         num = hertz[a] + hertz[b] + ((e - 2 * bench.sides) * bench.intermediates_hz)[:, None]
         found.append(
             part(
-                bench, num, 2, scope=np.arange(len(bench.sides))[:, None], share=loud[a] * loud[b], a=a, b=b, m=1, n=2, e=e,
+                bench, num, 2, scope=np.arange(len(bench.sides))[:, None], share=loud[a] * loud[b], a=a,
+                b=b, m=1, n=2, e=e,
                 rho=rho, rate=np.abs(rho - 1), law=2, width=2, kind=KIND["programme"],
             )
         )  # fmt: skip
@@ -110,19 +115,20 @@ def if_spaced_pair(bench):
     at, pair = np.nonzero(np.abs(miss) <= (90_000 if bench.fm else 4500))
     if not len(at):
         return []
-    spots = places(bench, share=1.0)
+    spots = places(bench)
     told = {"scope": at[:, None], "a": a[pair][:, None], "b": b[pair][:, None]}
     share = (loud[a] * loud[b])[pair][:, None] * spots["share"]
     return [
         part(
-            bench, spots["num"], share=share, rho=0, rate=1, law=2, width=0, tone_hz=-1, every=1, kind=KIND["programme"],
+            bench, spots["num"], share=share, rho=0, rate=1, law=2, width=0, tone_hz=-1, every=1,
+            kind=KIND["programme"],
             **told,
         )
     ]  # fmt: skip
 
 
 def neighbours(bench):
-    """A station beside a station, near a harmonic of the subcarrier: 50 kHz for any decoder, 100 and 200 for switching."""
+    """A station beside a station: 50 kHz away for any decoder, 100 and 200 for a switching one."""
     if not bench.fm or bench.decoder == "none":
         return []
     tones = {50_000: 12_000} | ({100_000: 14_000, 200_000: 10_000} if bench.decoder == "switching" else {})
@@ -130,14 +136,15 @@ def neighbours(bench):
     a, b = _pairs(len(hertz))
     return [
         part(
-            bench, hertz[a], scope=any_scope(bench), share=(np.abs(hertz[a] - hertz[b]) == away) * bench.loudness[b], a=b,
+            bench, hertz[a], scope=any_scope(bench),
+            share=(np.abs(hertz[a] - hertz[b]) == away) * bench.loudness[b], a=b,
             n=1, quantity=away, tone_hz=tone, kind=KIND["tone"],
         )
         for away, tone in tones.items()
     ]  # fmt: skip
 
 
-# --- on the air as it is, adjustment, no radio ------------------------------------------------------------------
+# --- on the air as it is, adjustment, no radio ---
 
 
 def elsewhere(bench):
@@ -157,8 +164,8 @@ def transmitter_harmonics(bench):
     dial, found = grid_hz(bench), []
     for h in (2, 3):
         who = lives_at(dial // h)
-        busy = np.array([row[3] for row in OUTSIDE] + [0.0])[who] * OUTSIDE_OVER_DIAL / len(dial)
-        what = np.array([KIND[row[2]] for row in OUTSIDE] + [0])[who]
+        busy = BUSY[who] * OUTSIDE_OVER_DIAL / len(dial)
+        what = WHAT[who]
         told = {"scope": any_scope(bench), "m": h, "n": 1}
         found.append(part(bench, dial, share=busy * 0.5**h, kind=what, **told))
         named = np.arange(len(bench.station_hz))
@@ -173,7 +180,19 @@ def wrong_side(bench):
     num = bench.station_hz + (2 * bench.sides * bench.intermediates_hz)[:, None]
     named = np.arange(len(bench.station_hz))
     return [
-        part(bench, num, scope=at, share=bench.loudness, a=named, n=1, e=-1, rho=-1, rate=-1, every=2, kind=KIND["programme"])
+        part(
+            bench,
+            num,
+            scope=at,
+            share=bench.loudness,
+            a=named,
+            n=1,
+            e=-1,
+            rho=-1,
+            rate=-1,
+            every=2,
+            kind=KIND["programme"],
+        )
     ]
 
 
@@ -186,7 +205,8 @@ def oscillator_off(bench):
     share = bench.loudness * 0.9 ** (np.abs(away) // step - least)
     return [
         part(
-            bench, bench.station_hz + away, scope=any_scope(bench), share=share, a=named, n=1, rate=-1, every=2, quantity=away,
+            bench, bench.station_hz + away, scope=any_scope(bench), share=share, a=named, n=1, rate=-1,
+            every=2, quantity=away,
             kind=KIND["programme"],
         )
     ]  # fmt: skip
@@ -200,7 +220,8 @@ def detector_side(bench):
     named = np.arange(len(bench.station_hz))
     return [
         part(
-            bench, bench.station_hz + away, scope=any_scope(bench), share=bench.loudness, a=named, n=1, quantity=away,
+            bench, bench.station_hz + away, scope=any_scope(bench), share=bench.loudness, a=named, n=1,
+            quantity=away,
             kind=KIND["programme"],
         )
     ]  # fmt: skip
@@ -216,7 +237,7 @@ def on_stations(bench):
     return {
         "if-off-centre": [victims(bench, a=named, n=1, rate=-1, every=2, kind=KIND["rough"])],
         "blocking": [victims(bench, n=1, law=3, rate=-1, width=4, every=2, kind=KIND["dead"])],
-        "cross-modulation": [loudest],
+        "cross-modulation": [] if bench.fm else [loudest],
         "multipath": [victims(bench, a=named, n=1, rate=-1, every=2, kind=KIND["rough"])] if bench.fm else [],
         "modulation-hum": [victims(bench, n=1, tone_hz=100, width=0, every=1, kind=KIND["hum"])],
         "audio-only": [places(bench, law=0, width=0, rate=0, tone_hz=-1, every=1, kind=KIND["audio"])],
@@ -232,10 +253,12 @@ def every_cause(bench):
     sums = third_order(bench)
     parts = one_signal(bench) | on_stations(bench)
     parts |= {
-        "if-breakthrough": breakthrough(bench), "second-image": second_image(bench), "if-harmonic": if_harmonics(bench),
+        "if-breakthrough": breakthrough(bench), "second-image": second_image(bench),
+        "if-harmonic": if_harmonics(bench),
         "self-mixing": self_mixing(bench), "oscillator-on-station": oscillator_on_station(bench),
         "oscillator-in-if": oscillator_in_if(bench), "oscillator-product": oscillator_products(bench),
-        "internal-clock": clocks(bench), "synthesiser-sideband": sidebands(bench), "reference-ripple": ripple(bench),
+        "internal-clock": clocks(bench), "synthesiser-sideband": sidebands(bench),
+        "reference-ripple": ripple(bench),
         "other-receiver": other_sets(bench), "third-order": sums,
         "third-order-outside": [rows | {"law": np.ones_like(rows["num"])} for rows in sums[:2]],
         "second-order": second_order(bench), "pair-half-if": pair_half_if(bench),
@@ -248,15 +271,18 @@ def every_cause(bench):
 
 
 def _joined(parts):
+    """One table of all parts; columns that no part has hold their default."""
     parts = [rows for rows in parts if len(rows["num"])]
-    if not parts:
-        return {name: np.zeros(0, dtype=np.int64) for name in COLUMNS}
-    columns = {}
+    counts = [len(rows["num"]) for rows in parts]
+    table = {}
     for name, default in COLUMNS.items():
-        some = [rows.get(name) for rows in parts]
-        if any(values is not None for values in some):
-            filled = [np.full(len(rows["num"]), default) if v is None else v for v, rows in zip(some, parts, strict=True)]
-            columns[name] = np.concatenate(filled)
+        if any(name in rows for rows in parts):
+            table[name] = np.concatenate(
+                [
+                    np.broadcast_to(rows.get(name, default), count)
+                    for rows, count in zip(parts, counts, strict=True)
+                ]
+            )
         else:
-            columns[name] = np.full(sum(len(rows["num"]) for rows in parts), default)
-    return columns
+            table[name] = np.broadcast_to(default, sum(counts))
+    return table

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from bench_causes import KIND
+from bench_rows import KIND
 from bench_sums import MECHANISMS
 from bench_traits import (
     ANTI_PHASE,
@@ -44,7 +44,9 @@ class View:
         return len(self.spot_hz)
 
     def take(self, keep):
-        return View(self.bench, self.mechanism[keep], {name: column[keep] for name, column in self.rows.items()})
+        return View(
+            self.bench, self.mechanism[keep], {name: column[keep] for name, column in self.rows.items()}
+        )
 
     def _on_station(self):
         """The listed station to which one is tuned at the spot, or -1."""

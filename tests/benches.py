@@ -58,7 +58,7 @@ class Bench:
     def names(self):
         return tuple(f"Ollerbeck {number}" for number in range(1, len(self.station_hz) + 1))
 
-    @property
+    @cached_property
     def loudness(self):
         """How much likelier a station is to disturb than another; all alike where no level is known."""
         if self.level_dbuv is None:
@@ -78,8 +78,16 @@ class Bench:
 
     @cached_property
     def plan(self):
-        band = {"low": self.text(self.band_hz[0]), "high": self.text(self.band_hz[1]), "raster": self.text(self.raster_hz)}
-        first = {"intermediate": f"{self.nominal_hz} Hz", "tolerance": f"{self.tolerance_hz} Hz", "oscillator": self.plan_side}
+        band = {
+            "low": self.text(self.band_hz[0]),
+            "high": self.text(self.band_hz[1]),
+            "raster": self.text(self.raster_hz),
+        }
+        first = {
+            "intermediate": f"{self.nominal_hz} Hz",
+            "tolerance": f"{self.tolerance_hz} Hz",
+            "oscillator": self.plan_side,
+        }
         tables = {"title": "Set on the bench", "band": band, "conversion": [first]}
         if not self.fm:
             band["first_channel"] = self.text(FIRST_AM_CHANNEL_HZ)
@@ -101,7 +109,9 @@ class Bench:
     @cached_property
     def stations(self):
         return StationList.from_frequencies(
-            self.station_hz.tolist(), self.names, level_dbuv=None if self.level_dbuv is None else self.level_dbuv.tolist()
+            self.station_hz.tolist(),
+            self.names,
+            level_dbuv=None if self.level_dbuv is None else self.level_dbuv.tolist(),
         )
 
 
@@ -111,7 +121,9 @@ def bench(seed):
     fm = rng.random() < 0.75
     raster = int(rng.choice([100_000, 50_000, 10_000], p=[0.75, 0.2, 0.05])) if fm else 9000
     nominal = _nominal_hz(rng, fm)
-    tolerance = int(rng.choice([0, 30_000, 60_000, 100_000] if fm else [0, 2000, 4000], p=None if fm else [0.4, 0.3, 0.3]))
+    tolerance = int(
+        rng.choice([0, 30_000, 60_000, 100_000] if fm else [0, 2000, 4000], p=None if fm else [0.4, 0.3, 0.3])
+    )
     clocks, reference, second = _inside(rng, fm, nominal)
     station_hz = _stations_hz(rng, fm, raster)
     levels = np.round(rng.normal(58, 13, len(station_hz)), 1) if rng.random() < 0.6 else None
@@ -139,7 +151,11 @@ def _nominal_hz(rng, fm):
 
 def _inside(rng, fm, nominal):
     """What else oscillates in the set: clocks, the reference of a synthesiser, a second oscillator."""
-    clocks = (int(rng.choice([32_768 * 128, 4_000_000, 4_500_000, 7_200_000, 12_000_000])),) if rng.random() < 0.2 else ()
+    clocks = (
+        (int(rng.choice([32_768 * 128, 4_000_000, 4_500_000, 7_200_000, 12_000_000])),)
+        if rng.random() < 0.2
+        else ()
+    )
     reference = int(rng.choice([25_000, 50_000, 100_000] if fm else [9000])) if rng.random() < 0.2 else None
     second = nominal + int(rng.choice([-1, 1])) * 455_000 if fm and rng.random() < 0.15 else None
     return clocks, reference, second
