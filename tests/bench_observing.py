@@ -154,66 +154,54 @@ def _other_error_hz(bench):
 
 
 def likelihood(view, seen):
-    """Probability (density, for numbers) of these notes under each row; what is the same for all is left out."""
-    right = _free(view, seen)
+    """Probability (density, for numbers) of these notes under each row, whatever the dial reads; (r,).
+
+    What is the same for all rows is left out.
+    """
     heard = view.heard()[:, HEARD.index(seen["heard"])]
     keys = [key for key in VALUES if key in seen]
-    each = np.array([table(view, key, seen)[:, seen[key]] for key in keys]).reshape(len(keys), len(view))
-    all_right = each.prod(axis=0)
-    one_wrong = all_right
+    all_right = one_wrong = np.ones(len(view))
     if keys:
+        each = np.array([table(view, key, seen)[:, seen[key]] for key in keys])
         others = np.array([len(VALUES[key]) - 1 for key in keys])[:, None]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            swaps = np.where(
-                each > 0, all_right * (1 - each) / (others * each), _without(each) * (1 - each) / others
-            )
-        one_wrong = swaps.mean(axis=0)
+        all_right = each.prod(axis=0)
+        one_wrong = (all_right * (1 - each) / (others * each)).mean(axis=0)
     heard_wrong = (1 - heard) / (len(HEARD) - 1)
     of_heard = WRONG * WRONG_HEARD
-    return right * (
+    return _free(view, seen) * (
         heard * ((1 - WRONG) * all_right + (WRONG - of_heard) * one_wrong)
         + heard_wrong * of_heard * all_right
     )
 
 
-def _without(each):
-    """Product of all the others, for each key."""
-    return np.array([np.delete(each, place, axis=0).prod(axis=0) for place in range(len(each))])
+def of_reading(view, seen):
+    """Density of the dial reading for every error that the scale may have; (r, d), or (r, 1) of ones without one."""
+    if "dial_hz" not in seen:
+        return np.ones((len(view), 1))
+    miss = view.place_hz[:, None] + view.bench.dial_offsets_hz - seen["dial_hz"]
+    return (np.abs(miss) <= view.bench.reads_within_hz) / (2.0 * view.bench.reads_within_hz)
 
 
 def _free(view, seen):
     """Everything that is not one of a few values."""
-    bench = view.bench
     share = view.everywhere()[:, seen["everywhere"]]
-    if "dial_hz" in seen:
-        share = share * dial_density(
-            view.place_hz - seen["dial_hz"], bench.dial_error_hz, bench.reads_within_hz
-        )
     tuned = PRESENT["on_station"]
     if "on_station" in seen:
         share = share * (view.on == seen["on_station"])
     else:
         share = share * np.where(view.on >= 0, 1 - tuned, 1)
     if seen["heard"] == "programme":
-        share = share * _recognising(view, seen.get("programme_of", ()))
+        share = share * recognising(view, seen.get("programme_of", ()))
     if seen["heard"] == "whistle":
-        share = share * _pitch_khz(view, seen.get("pitch_khz")) * _pitch_rate(view, seen.get("pitch_rate"))
+        share = share * of_pitch(view, seen.get("pitch_khz")) * of_rate(view, seen.get("pitch_rate"))
     if "fell_db" in seen:
-        share = share * _fallen(view, seen["pad_db"], seen["fell_db"])
+        share = share * fallen(view, seen["pad_db"], seen["fell_db"])
     if seen.get("other_set_off_stops") == 1:
         share = share * _other_dial(view, seen.get("other_set_dial_hz"))
     return share
 
 
-def dial_density(miss_hz, dial_error_hz, reading_error_hz):
-    """Density of a reading that misses by the sum of two even errors."""
-    wide, narrow = max(dial_error_hz, reading_error_hz), min(dial_error_hz, reading_error_hz)
-    away = np.abs(miss_hz)
-    flank = (wide + narrow - away) / (2 * narrow) if narrow else np.where(away <= wide, 1.0, 0.0)
-    return np.clip(flank, 0, 1) / (2 * wide)
-
-
-def _recognising(view, names):
+def recognising(view, names):
     count = (view.named >= 0).sum(axis=1)
     each = _recognised(count)
     hits = sum((view.named == name).any(axis=1) for name in names) if names else 0
@@ -227,7 +215,7 @@ def _recognising(view, names):
     return asked * told + (0 if names else 1 - asked)
 
 
-def _pitch_khz(view, khz):
+def of_pitch(view, khz):
     """Pitch within a tenth of that at one of nine tunings, or anything; absent where none is heard."""
     asked, tones = PRESENT["pitch_khz"], view.pitch_khz
     told = (1 - SELDOM) * np.where(view.any_pitch, 1.0, (tones > 0.05).mean(axis=1)) + SELDOM
@@ -240,7 +228,7 @@ def _pitch_khz(view, khz):
     return asked * np.where(view.any_pitch, loose, (1 - SELDOM) * dense + SELDOM * loose)
 
 
-def _pitch_rate(view, rate):
+def of_rate(view, rate):
     asked, own = PRESENT["pitch_rate"], view.rows["rate"]
     if rate is None:
         return np.where(own >= 0, 1 - asked, 1.0)
@@ -249,7 +237,7 @@ def _pitch_rate(view, rate):
     return np.where(own >= 0, asked * np.where(view.loose, 1 / 6, (1 - SELDOM) * near + SELDOM / 6), 0.0)
 
 
-def _fallen(view, pad_db, fell_db):
+def fallen(view, pad_db, fell_db):
     law, loose = view.rows["law"], (fell_db <= 4 * pad_db + 0.05) / (4 * pad_db)
     expected = np.maximum(law, 1) * pad_db
 

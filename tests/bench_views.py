@@ -43,11 +43,6 @@ class View:
     def __len__(self):
         return len(self.spot_hz)
 
-    def take(self, keep):
-        return View(
-            self.bench, self.mechanism[keep], {name: column[keep] for name, column in self.rows.items()}
-        )
-
     def _on_station(self):
         """The listed station to which one is tuned at the spot, or -1."""
         hertz = self.bench.station_hz

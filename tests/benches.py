@@ -16,7 +16,7 @@ from freqplan.stations import StationList
 FM_HZ, AM_HZ = (87_500_000, 108_000_000), (526_500, 1_606_500)
 FIRST_AM_CHANNEL_HZ = 531_000
 GRID = np.arange(-4, 5)
-"""Real IFs that may occur, in quarters of the tolerance."""
+"""Real IFs that may occur, and how far scales may be off, in quarters of the most."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +64,11 @@ class Bench:
         if self.level_dbuv is None:
             return np.ones(len(self.station_hz))
         return 10 ** ((self.level_dbuv - self.level_dbuv.mean()) / 40)
+
+    @property
+    def dial_offsets_hz(self):
+        """Errors of the scale that may be, each as likely; (d,)."""
+        return self.dial_error_hz * GRID / 4 if self.dial_error_hz else np.zeros(1)
 
     @property
     def reads_within_hz(self):
@@ -132,7 +137,7 @@ def bench(seed):
         fm=fm, raster_hz=raster, channels_hz=_channels_hz(fm, raster), nominal_hz=nominal, tolerance_hz=tolerance,
         **_configurations(rng, nominal, tolerance),
         dial_error_hz=dial_error, reading_error_hz=reading_error,
-        dial_offset_hz=rng.uniform(-dial_error, dial_error), station_hz=station_hz, level_dbuv=levels,
+        dial_offset_hz=dial_error * int(rng.choice(GRID)) / 4, station_hz=station_hz, level_dbuv=levels,
         clocks_hz=clocks, reference_hz=reference, second_oscillator_hz=second,
         decoder=str(rng.choice(["switching", "filtered", "none"], p=[0.4, 0.45, 0.15])),
     )  # fmt: skip

@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
+import os
 from fractions import Fraction
 
 import numpy as np
 import pytest
-from bench_cases import Draw, case, cases
-from bench_observing import HEARD, dial_density, likelihood, observe
+from bench_cases import case, cases
 from bench_scoring import attainable, score
 from bench_sums import MECHANISMS
-from bench_views import View
+from bench_traits import HEARD
+from bench_weighing import Draw
 from benches import bench
 
 from freqplan.diagnosis.priors import NONE, WEIGHTS
 
-SEVERAL = 120
+COUNT = int(os.environ.get("FREQPLAN_CASES", "200"))
+SEVERAL = 100
 
 
 @pytest.fixture(scope="module")
 def some_cases():
-    return list(cases(300, first_seed=10_000))
+    return list(cases(COUNT, first_seed=10_000))
 
 
 @pytest.fixture(scope="module")
@@ -216,71 +218,41 @@ def test_observations_have_the_keys_and_values_of_a_file(some_cases):
     seen = set()
     for one in some_cases:
         assert set(one.evidence_tables) == {"set", "symptom"}
-        (symptom,) = one.evidence_tables["symptom"]
-        assert ("pad" in symptom) == ("fell" in symptom)
-        assert {
-            key: value for key, value in symptom.items() if not is_readable(key, value, one.stations.names)
-        } == {}
+        for symptom in one.evidence_tables["symptom"]:
+            assert ("pad" in symptom) == ("fell" in symptom)
+            unreadable = {key for key in symptom if not is_readable(key, symptom[key], one.stations.names)}
+            assert unreadable == set()
+            seen |= set(symptom)
         of_set = one.evidence_tables["set"]
         assert of_set.get("oscillator", "high") in ("high", "low", "unknown")
         assert of_set.get("intermediate_known", "dot") in ("dot", "measured")
         assert all(
             is_frequency(of_set[key]) for key in of_set if key not in ("oscillator", "intermediate_known")
         )
-        seen |= set(symptom)
-    assert seen >= {*TEXTS, *YES_OR_NO, *NAMES, "dial", "reading_error", "pad", "fell", "on_station"} - {
-        "anti_phase"
-    }
+    assert seen >= {*TEXTS, *YES_OR_NO, *NAMES, "dial", "reading_error", "pad", "fell", "on_station"}
 
 
 def test_a_reading_lies_within_the_errors_of_scale_and_eye(some_cases):
     for one in some_cases:
-        its_bench, (symptom,) = bench(one.seed), one.evidence_tables["symptom"]
-        if "dial" in symptom:
-            number, unit = symptom["dial"].split(" ")
-            hertz = Fraction(number) * {"MHz": 1_000_000, "kHz": 1000}[unit]
-            slack = its_bench.dial_error_hz + its_bench.reads_within_hz
-            assert abs(float(hertz) - one.details["place_hz"]) <= slack
+        its_bench = bench(one.seed)
+        slack = its_bench.dial_error_hz + its_bench.reads_within_hz
+        for symptom, told in zip(one.evidence_tables["symptom"], one.details, strict=True):
+            if "dial" in symptom:
+                number, unit = symptom["dial"].split(" ")
+                hertz = Fraction(number) * {"MHz": 1_000_000, "kHz": 1000}[unit]
+                assert abs(float(hertz) - told["place_hz"]) <= slack
 
 
-@pytest.mark.parametrize(("scale", "eye"), [(0, 100_000), (200_000, 100_000), (50_000, 50_000)])
-def test_the_density_of_a_reading_sums_to_one(scale, eye):
-    step = 500
-    away = np.arange(-400_000, 400_001, step)
-    assert dial_density(away, scale, eye).sum() * step == pytest.approx(1, abs=0.01)
-    rng = np.random.default_rng(1)
-    drawn = rng.uniform(-scale, scale, 40_000) + rng.uniform(-eye, eye, 40_000)
-    within = dial_density(away, scale, eye)[np.abs(away) <= eye].sum() * step
-    assert np.mean(np.abs(drawn) <= eye) == pytest.approx(within, abs=0.02)
-
-
-def test_notes_are_as_likely_as_they_come(draws):
-    """What `likelihood` says of two notes is the ratio in which `observe` brings them."""
-    draw = next(one for one in draws if one.mechanism == "half-if")
-    view = View(draw.bench, np.array([MECHANISMS.index("half-if")]), draw.row)
-    rng, brought = np.random.default_rng(5), {}
-    for _ in range(3000):
-        heard = observe(view, rng)["heard"]
-        brought[heard] = brought.get(heard, 0) + 1
-    first, second = sorted(brought, key=brought.get)[-1:-3:-1]
-    # A whistle and a programme leave different keys open: compare what is noted first alone.
-    told = {heard: marginal(view, heard) for heard in HEARD}
-    assert sum(told.values()) == pytest.approx(1, abs=0.02)
-    assert brought[first] / 3000 == pytest.approx(told[first], abs=0.04)
-    assert brought[second] / 3000 == pytest.approx(told[second], abs=0.04)
-
-
-def marginal(view, heard):
-    """Share of a row's notes with this heard, from the table and the chance of a slip."""
-    right = view.heard()[0, HEARD.index(heard)]
-    slip = 0.08 * 0.2
-    return (1 - slip) * right + slip * (1 - right) / (len(HEARD) - 1)
-
-
-def test_no_note_is_impossible_under_its_own_cause(draws):
-    for draw in draws:
-        seen = observe(draw.view, np.random.default_rng(draw.bench.truth))
-        assert likelihood(draw.view, seen)[0] > 0
+def test_some_tell_of_two_disturbances_of_one_cause(some_cases):
+    twice = [one for one in some_cases if len(one.details) == 2]
+    assert 0.05 < len(twice) / len(some_cases) < 0.3
+    for one in twice:
+        assert len(one.evidence_tables["symptom"]) == 2
+        first, second = one.details
+        for name in ("side", "intermediate_hz", "dial_offset_hz"):
+            assert first[name] == second[name]
+        if one.truth == "oscillator-off":
+            assert first["quantity"] == second["quantity"]
 
 
 # --- what can be concluded ---
@@ -288,8 +260,8 @@ def test_no_note_is_impossible_under_its_own_cause(draws):
 
 def test_what_it_concludes_itself_is_calibrated(some_cases):
     best = attainable(some_cases)
-    # Three standard errors of the hit rate of one bin of sixty cases, averaged over five.
-    assert best.calibration < 0.08
+    # Five hit rates, each of a fifth of the cases, scatter by this much at most in the mean; twice that is allowed.
+    assert best.calibration < 2 * 0.5 / (COUNT / 5) ** 0.5
     assert best.first == 1
     assert best.first_of_all > 0.5
     assert best.undecided_open == 1

@@ -11,9 +11,9 @@ import os
 import pytest
 from bench_cases import cases
 from bench_scoring import attainable, score
+from freqplan.evidence import Evidence
 
 import freqplan
-from freqplan.evidence import Evidence
 
 COUNT = int(os.environ.get("FREQPLAN_CASES", "300"))
 ENOUGH = 1000
