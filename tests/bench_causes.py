@@ -121,7 +121,7 @@ def near_a_station(bench, rows):
     """Those rows with a listed carrier so near their spot that a tone may be heard."""
     hertz = rows["num"] / rows["den"]
     beside = np.abs(bench.station_hz[None, :] - hertz[:, None]).min(axis=1) <= (60_000 if bench.fm else 4500)
-    return {name: values[beside] for name, values in rows.items()}
+    return {name: values[beside] if np.ndim(values) else values for name, values in rows.items()}
 
 
 def if_harmonics(bench):

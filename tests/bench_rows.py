@@ -1,8 +1,8 @@
 """Rows of causes: their columns, what is heard of each kind, and who sends outside the station list.
 
-A *part* is a dict of equal arrays, one row for each instance of a cause.  `num / den` is its exact dial setting [Hz];
-`scope` says under which configurations (side, real IF) it exists; `share` is how likely it is among those of its
-mechanism.
+A *part* is a dict of equal arrays, one row for each instance of a cause; what is one value for all stays one value.
+`num / den` is the exact dial setting [Hz]; `scope` says under which configurations (side, real IF) a row exists; `share`
+is how likely it is among those of its mechanism.
 """
 
 from __future__ import annotations
@@ -79,16 +79,10 @@ def part(bench, num, den=1, **columns):
     columns = {"num": num, "den": den} | columns
     low, high = bench.band_hz
     keep = np.asarray((num >= low * den) & (num <= high * den) & (columns["share"] > 0))
-    shape = np.broadcast_shapes(keep.shape, *(np.shape(value) for value in columns.values()))
+    several = {name: value for name, value in columns.items() if np.ndim(value)}
+    shape = np.broadcast_shapes(keep.shape, *(value.shape for value in several.values()))
     kept = np.nonzero(np.broadcast_to(keep, shape))
-    count = len(kept[0])
-    if not count:
-        return dict.fromkeys(columns, np.zeros(0, dtype=np.int64))
-    # Most columns hold one value: those are not written out.
-    return {
-        name: np.broadcast_to(value, shape)[kept] if np.ndim(value) else np.broadcast_to(value, count)
-        for name, value in columns.items()
-    }
+    return columns | {name: np.broadcast_to(value, shape)[kept] for name, value in several.items()}
 
 
 def grid_hz(bench):

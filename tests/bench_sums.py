@@ -260,7 +260,7 @@ def every_cause(bench):
         "internal-clock": clocks(bench), "synthesiser-sideband": sidebands(bench),
         "reference-ripple": ripple(bench),
         "other-receiver": other_sets(bench), "third-order": sums,
-        "third-order-outside": [rows | {"law": np.ones_like(rows["num"])} for rows in sums[:2]],
+        "third-order-outside": [rows | {"law": 1} for rows in sums[:2]],
         "second-order": second_order(bench), "pair-half-if": pair_half_if(bench),
         "if-spaced-pair": if_spaced_pair(bench), "decoder-neighbour": neighbours(bench),
         "second-transmitter": elsewhere(bench), "co-channel": co_channel(bench),
@@ -272,17 +272,19 @@ def every_cause(bench):
 
 def _joined(parts):
     """One table of all parts; columns that no part has hold their default."""
-    parts = [rows for rows in parts if len(rows["num"])]
     counts = [len(rows["num"]) for rows in parts]
-    table = {}
-    for name, default in COLUMNS.items():
-        if any(name in rows for rows in parts):
-            table[name] = np.concatenate(
-                [
-                    np.broadcast_to(rows.get(name, default), count)
-                    for rows, count in zip(parts, counts, strict=True)
-                ]
-            )
-        else:
-            table[name] = np.broadcast_to(default, sum(counts))
-    return table
+    return {
+        name: _column([rows.get(name, default) for rows in parts], counts)
+        for name, default in COLUMNS.items()
+    }
+
+
+def _column(values, counts):
+    if all(np.ndim(value) == 0 for value in values) and len(set(values)) < 2:
+        return np.broadcast_to(values[0] if values else 0, sum(counts))
+    return np.concatenate(
+        [
+            value if np.ndim(value) else np.full(count, value)
+            for value, count in zip(values, counts, strict=True)
+        ]
+    )
