@@ -64,8 +64,8 @@ def case(seed, several=SEVERAL):
     return Case(
         seed=seed, plan=its_bench.plan, stations=its_bench.stations,
         evidence_tables={"set": of_set, "symptom": [_symptom(its_bench, seen) for seen in notes]},
-        truth=draw.mechanism, details=tuple(_details(its_bench, view) for view in draw.views), posterior=posterior,
-        share=posterior[draw.mechanism],
+        truth=draw.mechanism, details=tuple(_details(its_bench, view) for view in draw.views),
+        posterior=posterior, share=posterior[draw.mechanism],
     )  # fmt: skip
 
 
@@ -83,7 +83,7 @@ def _set_table(its_bench, rng):
     if its_bench.dial_error_hz:
         table["dial_error"] = its_bench.text(its_bench.dial_error_hz)
     if rng.random() < 0.15:
-        known, error = ("measured", 5000) if rng.random() < 0.6 else ("dot", 30_000)
+        known, error = ("dot", 30_000) if its_bench.fm and rng.random() < 0.4 else ("measured", 5000)
         error = error if its_bench.fm else 1000
         real = its_bench.intermediates_hz
         told = round((real[its_bench.truth] + rng.uniform(-1, 1) * (error - 500)) / 1000) * 1000
@@ -130,8 +130,8 @@ def _details(its_bench, view):
     }
     stations = [row[name] for name in "abc" if row[name] >= 0]
     return told | {
-        "side": side, "intermediate_hz": real, "spot_hz": Fraction(row["num"], row["den"]), "kind": KINDS[row["kind"]],
-        "stations": tuple(its_bench.names[i] for i in stations),
+        "side": side, "intermediate_hz": real, "spot_hz": Fraction(row["num"], row["den"]),
+        "kind": KINDS[row["kind"]], "stations": tuple(its_bench.names[i] for i in stations),
         "stations_hz": tuple(int(its_bench.station_hz[i]) for i in stations),
         "nominal_hz": its_bench.nominal_hz, "second_oscillator_hz": its_bench.second_oscillator_hz,
         "place_hz": float(view.place_hz[0]), "dial_offset_hz": its_bench.dial_offset_hz,

@@ -51,15 +51,8 @@ def one_signal(bench):
 def _patterns(bench, side, m, n, e):
     """Listed stations and whoever is outside, on some patterns (p,)."""
     rho = e * n * side
-    told = {
-        "m": m,
-        "n": n,
-        "e": e,
-        "rho": rho,
-        "rate": np.abs(rho - 1),
-        "law": m,
-        "width": np.abs(n).clip(max=3),
-    }
+    told = {"m": m, "n": n, "e": e, "rho": rho, "rate": np.abs(rho - 1), "law": m}
+    told["width"] = np.abs(n).clip(max=3)
     share = 0.5 ** (m + np.abs(n) - 2)
     return [_of_listed(bench, side, share, told), _of_outside(bench, side, share, told)]
 
@@ -106,9 +99,8 @@ def second_image(bench):
     return [
         part(
             bench, bench.station_hz + 2 * side * second * 455_000, scope=side_scope(bench, side),
-            share=bench.loudness,
-            a=np.arange(len(bench.station_hz)), m=1, n=side, quantity=2 * side * second * 455_000, rho=-1,
-            rate=2,
+            share=bench.loudness, a=np.arange(len(bench.station_hz)), m=1, n=side,
+            quantity=2 * side * second * 455_000, rho=-1, rate=2,
         )
         for side in sorted(set(bench.sides.tolist()))
     ]  # fmt: skip
@@ -170,7 +162,7 @@ def oscillator_products(bench):
     if bench.second_oscillator_hz is None:
         return []
     at, found = np.arange(len(bench.sides)), []
-    pairs = ((n, q) for n in (-3, -2, -1, 2, 3) for q in range(-12, 13) if gcd(n, q) == 1)
+    pairs = ((n, q) for n in (-3, -2, -1, 2, 3) for q in range(-12, 13) if q and gcd(n, q) == 1)
     for n, q in pairs:
         away = n * bench.sides * bench.intermediates_hz + q * bench.second_oscillator_hz
         told = {"n": n, "k": q, "rho": 1 - n, "rate": abs(n), "width": min(abs(n - 1), 3), "law": 0}
@@ -192,35 +184,12 @@ def clocks(bench):
         places(bench, share=0.1 * unknown, rho=0, rate=1, width=0, tone_hz=-1, every=1, **told),
     ]
     for clock in bench.clocks_hz:
-        p = np.arange(1, 40 + 2 * bench.band_hz[1] // clock)
-        found.append(
-            part(
-                bench,
-                p * clock,
-                scope=any_scope(bench),
-                share=0.4 / np.sqrt(p),
-                m=p,
-                n=1,
-                quantity=clock,
-                **told,
-            )
-        )
+        told["quantity"], p = clock, np.arange(1, 40 + 2 * bench.band_hz[1] // clock)
+        found.append(part(bench, p * clock, scope=any_scope(bench), share=0.4 / np.sqrt(p), m=p, n=1, **told))
         at = np.arange(len(bench.sides))[:, None]
         image = p * clock - (2 * bench.sides * bench.intermediates_hz)[:, None]
         found.append(
-            part(
-                bench,
-                image,
-                scope=at,
-                share=0.1 / np.sqrt(p),
-                m=p,
-                n=1,
-                e=-1,
-                rho=-1,
-                rate=2,
-                quantity=clock,
-                **told,
-            )
+            part(bench, image, scope=at, share=0.1 / np.sqrt(p), m=p, n=1, e=-1, rho=-1, rate=2, **told)
         )
     return found
 
@@ -234,9 +203,9 @@ def sidebands(bench):
     heard = away > (90_000 if bench.fm else 4500)
     return [
         part(
-            bench, bench.station_hz + j * bench.reference_hz, scope=any_scope(bench), kind=KIND["programme"],
-            share=heard * bench.loudness * 0.5 ** np.abs(j), a=np.arange(len(bench.station_hz)), k=j, n=1,
-            quantity=bench.reference_hz,
+            bench, bench.station_hz + j * bench.reference_hz, scope=any_scope(bench),
+            kind=KIND["programme"], share=heard * bench.loudness * 0.5 ** np.abs(j),
+            a=np.arange(len(bench.station_hz)), k=j, n=1, quantity=bench.reference_hz,
         )
     ]  # fmt: skip
 

@@ -12,14 +12,12 @@ from bench_traits import HEARD, PRESENT, WRONG, WRONG_HEARD
 PLAIN = ("programme", "speech", "quiet", "noise")
 YES_NO = (False, True)
 VALUES = {
-    "aerial_out": ("goes", "stays"), "width": ("full", "half", "third", "wide"), "meter": ("normal",
-    "reversed"),
-    "afc": ("pulls", "pushes"), "pitch": ("still", "moves", "flicks"), "pitch_tuned_up": ("rises", "falls"),
-    "by_ear": ("better", "same", "worse"), "single": YES_NO, "speech_of": ("aircraft", "amateurs", "other"),
-    "stereo_only": YES_NO, "anti_phase": YES_NO, "own_place_too": YES_NO, "notch": YES_NO,
-    "other_set_off_stops": YES_NO,
-    "other_set_too": YES_NO, "other_input_too": YES_NO, "drifts": YES_NO, "warm_up_stops": YES_NO,
-    "comes_and_goes": YES_NO,
+    "aerial_out": ("goes", "stays"), "width": ("full", "half", "third", "wide"),
+    "meter": ("normal", "reversed"), "afc": ("pulls", "pushes"), "pitch": ("still", "moves", "flicks"),
+    "pitch_tuned_up": ("rises", "falls"), "by_ear": ("better", "same", "worse"), "single": YES_NO,
+    "speech_of": ("aircraft", "amateurs", "other"), "stereo_only": YES_NO, "anti_phase": YES_NO,
+    "own_place_too": YES_NO, "notch": YES_NO, "other_set_off_stops": YES_NO, "other_set_too": YES_NO,
+    "other_input_too": YES_NO, "drifts": YES_NO, "warm_up_stops": YES_NO, "comes_and_goes": YES_NO,
 }  # fmt: skip
 """Keys with a few values, in the order in which they are noted."""
 SELDOM = 0.02
@@ -46,9 +44,8 @@ def can_report(bench, key, seen):
         return bench.fm and bench.decoder != "none" and heard in ("whistle", "noise")
     return {
         "width": heard in PLAIN, "pitch": whistle, "pitch_tuned_up": whistle,
-        "by_ear": seen.get("on_station") is not None,
-        "single": programme, "own_place_too": programme, "speech_of": heard == "speech",
-        "notch": len(bench.station_hz) > 0,
+        "by_ear": seen.get("on_station") is not None, "single": programme, "own_place_too": programme,
+        "speech_of": heard == "speech", "notch": len(bench.station_hz) > 0,
     }.get(key, True)  # fmt: skip
 
 

@@ -72,8 +72,7 @@ def third_order(bench):
         part(bench, two, scope=any_scope(bench), share=likely, a=a, b=b, m=2, **told),
         part(
             bench, hertz[d] + hertz[f] - hertz[g], scope=any_scope(bench),
-            share=loud[d] * loud[f] * loud[g], a=d, b=f, c=g,
-            m=1, **told,
+            share=loud[d] * loud[f] * loud[g], a=d, b=f, c=g, m=1, **told,
         ),
         part(bench, two - shift, scope=at, share=0.15 * likely, a=a, b=b, m=2, e=-1, rho=-1, rate=2, **told),
     ]  # fmt: skip
@@ -100,8 +99,7 @@ def pair_half_if(bench):
         found.append(
             part(
                 bench, num, 2, scope=np.arange(len(bench.sides))[:, None], share=loud[a] * loud[b], a=a,
-                b=b, m=1, n=2, e=e,
-                rho=rho, rate=np.abs(rho - 1), law=2, width=2, kind=KIND["programme"],
+                b=b, m=1, n=2, e=e, rho=rho, rate=np.abs(rho - 1), law=2, width=2, kind=KIND["programme"],
             )
         )  # fmt: skip
     return found
@@ -121,8 +119,7 @@ def if_spaced_pair(bench):
     return [
         part(
             bench, spots["num"], share=share, rho=0, rate=1, law=2, width=0, tone_hz=-1, every=1,
-            kind=KIND["programme"],
-            **told,
+            kind=KIND["programme"], **told,
         )
     ]  # fmt: skip
 
@@ -137,8 +134,8 @@ def neighbours(bench):
     return [
         part(
             bench, hertz[a], scope=any_scope(bench),
-            share=(np.abs(hertz[a] - hertz[b]) == away) * bench.loudness[b], a=b,
-            n=1, quantity=away, tone_hz=tone, kind=KIND["tone"],
+            share=(np.abs(hertz[a] - hertz[b]) == away) * bench.loudness[b], a=b, n=1, quantity=away,
+            tone_hz=tone, kind=KIND["tone"],
         )
         for away, tone in tones.items()
     ]  # fmt: skip
@@ -179,21 +176,8 @@ def wrong_side(bench):
     at = np.arange(len(bench.sides))[:, None]
     num = bench.station_hz + (2 * bench.sides * bench.intermediates_hz)[:, None]
     named = np.arange(len(bench.station_hz))
-    return [
-        part(
-            bench,
-            num,
-            scope=at,
-            share=bench.loudness,
-            a=named,
-            n=1,
-            e=-1,
-            rho=-1,
-            rate=-1,
-            every=2,
-            kind=KIND["programme"],
-        )
-    ]
+    told = {"n": 1, "e": -1, "rho": -1, "rate": -1, "every": 2, "kind": KIND["programme"]}
+    return [part(bench, num, scope=at, share=bench.loudness, a=named, **told)]
 
 
 def oscillator_off(bench):
@@ -206,8 +190,7 @@ def oscillator_off(bench):
     return [
         part(
             bench, bench.station_hz + away, scope=any_scope(bench), share=share, a=named, n=1, rate=-1,
-            every=2, quantity=away,
-            kind=KIND["programme"],
+            every=2, quantity=away, kind=KIND["programme"],
         )
     ]  # fmt: skip
 
@@ -221,8 +204,7 @@ def detector_side(bench):
     return [
         part(
             bench, bench.station_hz + away, scope=any_scope(bench), share=bench.loudness, a=named, n=1,
-            quantity=away,
-            kind=KIND["programme"],
+            quantity=away, kind=KIND["programme"],
         )
     ]  # fmt: skip
 
@@ -254,11 +236,10 @@ def every_cause(bench):
     parts = one_signal(bench) | on_stations(bench)
     parts |= {
         "if-breakthrough": breakthrough(bench), "second-image": second_image(bench),
-        "if-harmonic": if_harmonics(bench),
-        "self-mixing": self_mixing(bench), "oscillator-on-station": oscillator_on_station(bench),
-        "oscillator-in-if": oscillator_in_if(bench), "oscillator-product": oscillator_products(bench),
-        "internal-clock": clocks(bench), "synthesiser-sideband": sidebands(bench),
-        "reference-ripple": ripple(bench),
+        "if-harmonic": if_harmonics(bench), "self-mixing": self_mixing(bench),
+        "oscillator-on-station": oscillator_on_station(bench), "oscillator-in-if": oscillator_in_if(bench),
+        "oscillator-product": oscillator_products(bench), "internal-clock": clocks(bench),
+        "synthesiser-sideband": sidebands(bench), "reference-ripple": ripple(bench),
         "other-receiver": other_sets(bench), "third-order": sums,
         "third-order-outside": [rows | {"law": 1} for rows in sums[:2]],
         "second-order": second_order(bench), "pair-half-if": pair_half_if(bench),

@@ -42,27 +42,23 @@ def _by_mechanism(usual, **others):
 
 STAYS = _by_mechanism(
     0.04, if_breakthrough=0.15, if_harmonic=0.08, if_oscillation=0.85, oscillator_in_if=0.95,
-    other_receiver=0.15,
-    internal_clock=0.93, reference_ripple=0.6, if_off_centre=0.1, oscillator_product=0.95, audio_only=0.95,
-    modulation_hum=0.2,
+    other_receiver=0.15, internal_clock=0.93, reference_ripple=0.6, if_off_centre=0.1,
+    oscillator_product=0.95, audio_only=0.95, modulation_hum=0.2,
 )  # fmt: skip
 
 TRUE = {
     "other_set_too": _by_mechanism(
         0.08, third_order=0.2, third_order_outside=0.92, second_transmitter=0.95, co_channel=0.92,
         transmitter_harmonic=0.92, multipath=0.5, other_receiver=0.3, audio_only=0.1, blocking=0.35,
-        cross_modulation=0.35,
-        decoder_neighbour=0.4, if_breakthrough=0.15, image=0.12,
+        cross_modulation=0.35, decoder_neighbour=0.4, if_breakthrough=0.15, image=0.12,
     ),
     "other_set_off_stops": _by_mechanism(0.02, other_receiver=0.93),
     "other_input_too": _by_mechanism(0.015, audio_only=0.96),
     "drifts": _by_mechanism(0.1, oscillator_off=0.6, other_receiver=0.5, if_oscillation=0.4),
-    "warm_up_stops": _by_mechanism(0.04, oscillator_off=0.5, if_oscillation=0.4, if_off_centre=0.2,
-    internal_clock=0.1),
+    "warm_up_stops": _by_mechanism(0.04, oscillator_off=0.5, if_oscillation=0.4, if_off_centre=0.2, internal_clock=0.1),
     "comes_and_goes": _by_mechanism(
         0.08, co_channel=0.8, second_transmitter=0.25, other_receiver=0.7, third_order_outside=0.5,
-        multipath=0.3,
-        if_breakthrough=0.4, image=0.15, blocking=0.15, transmitter_harmonic=0.15,
+        multipath=0.3, if_breakthrough=0.4, image=0.15, blocking=0.15, transmitter_harmonic=0.15,
     ),
 }  # fmt: skip
 """That a yes or no is answered with yes."""
@@ -80,9 +76,8 @@ EVERYWHERE = np.array([0.015, 0.82, 0.35])
 
 WIDTH = np.array(
     [
-        [0.25, 0.25, 0.25, 0.25], [0.83, 0.11, 0.03, 0.03], [0.09, 0.82, 0.07, 0.02], [0.03, 0.14, 0.81,
-        0.02],
-        [0.14, 0.03, 0.01, 0.82],
+        [0.25, 0.25, 0.25, 0.25], [0.83, 0.11, 0.03, 0.03], [0.09, 0.82, 0.07, 0.02],
+        [0.03, 0.14, 0.81, 0.02], [0.14, 0.03, 0.01, 0.82],
     ]
 )  # fmt: skip
 """full, half, third, wide as seen, by what it is: nothing to see, full, half, third, wide."""
@@ -96,11 +91,9 @@ SPEECH_OF = np.array([[1 / 3] * 3, [0.93, 0.02, 0.05], [0.02, 0.9, 0.08], [0.05,
 PRESENT = {
     "aerial_out": 0.6, "width": 0.4, "meter": 0.35, "afc": 0.1, "pad": 0.35, "by_ear": 0.2, "pitch": 0.5,
     "pitch_khz": 0.15, "pitch_tuned_up": 0.1, "pitch_rate": 0.15, "programme_of": 0.8, "single": 0.2,
-    "notch": 0.1,
-    "other_set_off_stops": 0.15, "other_set_too": 0.3, "other_input_too": 0.15, "stereo_only": 0.3,
-    "anti_phase": 0.05,
-    "drifts": 0.15, "own_place_too": 0.3, "speech_of": 0.5, "warm_up_stops": 0.08, "comes_and_goes": 0.1,
-    "on_station": 0.7,
+    "notch": 0.1, "other_set_off_stops": 0.15, "other_set_too": 0.3, "other_input_too": 0.15,
+    "stereo_only": 0.3, "anti_phase": 0.05, "drifts": 0.15, "own_place_too": 0.3, "speech_of": 0.5,
+    "warm_up_stops": 0.08, "comes_and_goes": 0.1, "on_station": 0.7,
 }  # fmt: skip
 """How often somebody reports it, where it can be reported at all."""
 

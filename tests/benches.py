@@ -134,11 +134,11 @@ def bench(seed):
     levels = np.round(rng.normal(58, 13, len(station_hz)), 1) if rng.random() < 0.6 else None
     dial_error, reading_error = _errors(rng, fm, synthesised=reference is not None)
     return Bench(
-        fm=fm, raster_hz=raster, channels_hz=_channels_hz(fm, raster), nominal_hz=nominal, tolerance_hz=tolerance,
-        **_configurations(rng, nominal, tolerance),
-        dial_error_hz=dial_error, reading_error_hz=reading_error,
-        dial_offset_hz=dial_error * int(rng.choice(GRID)) / 4, station_hz=station_hz, level_dbuv=levels,
-        clocks_hz=clocks, reference_hz=reference, second_oscillator_hz=second,
+        fm=fm, raster_hz=raster, channels_hz=_channels_hz(fm, raster), nominal_hz=nominal,
+        tolerance_hz=tolerance, **_configurations(rng, nominal, tolerance), dial_error_hz=dial_error,
+        reading_error_hz=reading_error, dial_offset_hz=dial_error * int(rng.choice(GRID)) / 4,
+        station_hz=station_hz, level_dbuv=levels, clocks_hz=clocks, reference_hz=reference,
+        second_oscillator_hz=second,
         decoder=str(rng.choice(["switching", "filtered", "none"], p=[0.4, 0.45, 0.15])),
     )  # fmt: skip
 
