@@ -11,7 +11,6 @@ import os
 import pytest
 from bench_cases import cases
 from bench_scoring import attainable, score
-from freqplan.evidence import Evidence
 
 import freqplan
 
@@ -26,7 +25,10 @@ SCATTER = 0.05
 
 def diagnosed(plan, evidence_tables, stations):
     """An answer as `score` wants it: mechanisms with their probabilities, best first, each once."""
-    result = freqplan.diagnose(plan, Evidence.from_file_keys(evidence_tables), stations).to_dict()
+    from freqplan.evidence import Evidence
+
+    evidence = Evidence.from_file_keys(evidence_tables)
+    result = freqplan.diagnose(plan, evidence, stations).to_dict()
     together = {}
     for cause in result["causes"]:
         together[cause["mechanism"]] = together.get(cause["mechanism"], 0.0) + cause["probability"]
