@@ -113,17 +113,17 @@ def _numbers(view, rng, seen):
         if view.any_pitch[0] or rng.random() < SELDOM:
             heard = rng.uniform(0.3, 5)
         if rng.random() < PRESENT["pitch_khz"] and heard > 0.05:
-            seen["pitch_khz"] = round(heard * rng.uniform(0.9, 1.1), 2)
+            seen["pitch_khz"] = round(float(heard * rng.uniform(0.9, 1.1)), 2)
         if rng.random() < PRESENT["pitch_rate"] and view.rows["rate"][0] >= 0:
             rate = (
                 rng.uniform(0, 6)
                 if view.loose[0] or rng.random() < SELDOM
                 else _rate(view.rows["rate"][0], rng)
             )
-            seen["pitch_rate"] = round(rate, 2)
+            seen["pitch_rate"] = round(float(rate), 2)
     elif seen["heard"] in PLAIN and rng.random() < PRESENT["pad"]:
         seen["pad_db"] = float(rng.choice([6.0, 10.0, 20.0]))
-        seen["fell_db"] = round(_fall_db(view, rng, seen["pad_db"]), 1)
+        seen["fell_db"] = round(float(_fall_db(view, rng, seen["pad_db"])), 1)
     if seen.get("other_set_off_stops") == 1 and view.rows["other_hz"][0] and rng.random() < 0.5:
         error = rng.uniform(-1, 1) * _other_error_hz(view.bench)
         seen["other_set_dial_hz"] = round((view.rows["other_hz"][0] + error) / 1000) * 1000
