@@ -19,6 +19,9 @@ from freqplan.station_sums import TIMES, StationSums, order_of
 MOST = 250
 """Sums near one place that are weighed one by one; those left out lend them their weight."""
 
+OTHERS = 2.0
+"""For how many sums of listed stations those with stations that are in no list count; common practice, no source."""
+
 RECEIVED = {DIAL: 1.0, IF: 1.0, HALF_IF: 1.0, IMAGE: 0.1}
 """How likely a sum is received there, against the dial; other responses are too weak. Common practice, no source."""
 
@@ -26,18 +29,17 @@ RECEIVED = {DIAL: 1.0, IF: 1.0, HALF_IF: 1.0, IMAGE: 0.1}
 def station_sums(
     found: Gathered, scene: Scene, near: Near, side: int, families: Sequence[Family], voices: tuple[int, ...]
 ) -> None:
-    """Add the sums of two and three signals of the cast that may be received near a place.
+    """Add the sums of two and three signals of the cast that may be received near a place, and of others.
 
     `voices` are the places of those recognised: sums in which they take part are kept first.
     """
-    if len(scene.cast) < 2:
-        return
     looked_up: dict[tuple[object, ...], StationSums] = {}
     for family in families:
         if family.station_sums is None:
             continue
         sums = family.station_sums(scene.plan, scene.tunings[side])
         kinds, lands_on = sums.array("kind"), sums.array("lands_on")
+        _of_others(found, scene, side, sums)
         for row in range(len(sums)):
             # A difference on the IF is a pair; other sums that fall on the IF itself come from far outside the band.
             if lands_on[row] in RECEIVED and (
@@ -47,6 +49,24 @@ def station_sums(
                 total = scene.cast.listing.count(one.kind, *one.whole) if one.can_be else 0
                 if total:
                     _received(found, one, side, total, looked_up, voices)
+
+
+def _of_others(found: Gathered, scene: Scene, side: int, sums: Sums) -> None:
+    """Add, for each mechanism, sums with stations that nobody has named: they may be met anywhere."""
+    names, lands_on = sums.array("mechanism"), sums.array("lands_on")
+    received = np.flatnonzero(np.isin(lands_on, list(RECEIVED)))
+    _, first = np.unique(names[received].astype(str), return_index=True)
+    rows = received[first]
+    for row in rows.tolist():
+        found.count(str(names[row]), side, OTHERS)
+    found.keep(
+        candidates(
+            len(rows), mechanism=names[rows], side=side, steady=lands_on[rows] == IF, voices=2, weight=OTHERS,
+            law=floats(sums, "level_law")[rows], slope=floats(sums, "tuning_slope")[rows],
+            beat=floats(sums, "beat_rate")[rows],
+        ),
+        Block("bare", scene.tunings[side]),
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
