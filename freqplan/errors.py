@@ -77,6 +77,10 @@ class StationsError(InputError):
     """A station list is faulty."""
 
 
+class ReadingsError(InputError):
+    """A list of dial readings is faulty, or does not belong to the plan."""
+
+
 class SweepError(InputError):
     """A measured response is faulty."""
 

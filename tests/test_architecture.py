@@ -33,7 +33,7 @@ LAYERS = (
     ("columns", "own_words"),
     ("reach", "landing", "findings", "if_filters"),
     ("station_sums", "words"),
-    ("stationfile", "stations", "services"),
+    ("csvfile", "stationfile", "stations", "services"),
     ("mechanisms",),
     ("preselectors", "mixers", "tones", "protection"),
     ("levels",),
