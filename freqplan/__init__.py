@@ -24,11 +24,14 @@ if TYPE_CHECKING:
     from freqplan.comparisons import compare as compare
     from freqplan.designs import Circuits as Circuits
     from freqplan.designs import circuits as circuits
+    from freqplan.dials import Dial as Dial
+    from freqplan.dials import dial as dial
     from freqplan.errors import FreqplanError as FreqplanError
     from freqplan.errors import InputError as InputError
     from freqplan.errors import MissingExtraError as MissingExtraError
     from freqplan.errors import ModelRangeError as ModelRangeError
     from freqplan.errors import PlanError as PlanError
+    from freqplan.errors import ReadingsError as ReadingsError
     from freqplan.errors import StationsError as StationsError
     from freqplan.errors import SweepError as SweepError
     from freqplan.households import Household as Household
@@ -48,6 +51,8 @@ if TYPE_CHECKING:
     from freqplan.plan import Suppression as Suppression
     from freqplan.plan import Synthesiser as Synthesiser
     from freqplan.planfile import load_plan as load_plan
+    from freqplan.readings import Readings as Readings
+    from freqplan.readings import load_readings as load_readings
     from freqplan.starters import starter as starter
     from freqplan.stations import StationList as StationList
     from freqplan.stations import load_stations as load_stations
@@ -62,12 +67,14 @@ _HOMES = {
     "changes": ("Notch", "Trial"),
     "comparisons": ("Comparison", "compare"),
     "designs": ("Circuits", "circuits"),
+    "dials": ("Dial", "dial"),
     "errors": (
         "FreqplanError",
         "InputError",
         "MissingExtraError",
         "ModelRangeError",
         "PlanError",
+        "ReadingsError",
         "StationsError",
         "SweepError",
     ),
@@ -88,6 +95,7 @@ _HOMES = {
         "Synthesiser",
     ),
     "planfile": ("load_plan",),
+    "readings": ("Readings", "load_readings"),
     "starters": ("starter",),
     "stations": ("StationList", "load_stations"),
     "surveys": ("Survey", "survey"),
@@ -103,6 +111,7 @@ __all__ = [
     "Clock",
     "Comparison",
     "Conversion",
+    "Dial",
     "FreqplanError",
     "FrontEnd",
     "Household",
@@ -116,6 +125,8 @@ __all__ = [
     "Orders",
     "Plan",
     "PlanError",
+    "Readings",
+    "ReadingsError",
     "RfStage",
     "StationList",
     "StationsError",
@@ -129,8 +140,10 @@ __all__ = [
     "channel",
     "circuits",
     "compare",
+    "dial",
     "levels_of",
     "load_plan",
+    "load_readings",
     "load_stations",
     "receivers",
     "render",

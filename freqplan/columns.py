@@ -3,34 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Literal
 
-Kind = Literal[
-    "text", "count", "sign", "dial", "hertz", "beat", "pitch", "level", "change", "dbuv", "factor", "ratio",
-    "names", "notes", "series",
-    "span",
-]  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Column:
-    """What one column of a result means.
-
-    Attributes
-    ----------
-    caption : str
-        Table head, without the unit.
-    kind : str
-        How a cell is written: a dial setting, a frequency, a beat in kHz, a level in dB, a list of names ...
-    meaning : str
-        One sentence for the glossary.
-    """
-
-    caption: str
-    kind: Kind
-    meaning: str
-
+from freqplan.column_kinds import Column
+from freqplan.dial_columns import DIAL_COLUMNS
 
 COLUMNS: Mapping[str, Column] = {
     "priority": Column("No.", "count", "Place in the list, most worth checking first."),
@@ -284,9 +259,10 @@ COLUMNS: Mapping[str, Column] = {
         "Kind",
         "text",
         "In the list to check dial, a setting of the set, or outside, a frequency to feed in or listen for; of a "
-        "product its sum.",
+        "product its sum; of dial readings what explains them.",
     ),
     "why": Column("Why", "text", "The sum behind it."),
     "what_to_do": Column("What to do", "text", "How to make sure."),
+    **DIAL_COLUMNS,
 }
 """Every column that a result can have; the order is that of the JSON keys' first use, units follow from the kind."""

@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from freqplan.csvfile import Source, content, hertz_faults
 from freqplan.errors import Fault, ReadingsError
 from freqplan.hertz import Int64
+from freqplan.mixing import tunings
+from freqplan.plan_reading import hertz_text
 from freqplan.readingsfile import MOST_READINGS, ReadingsFile
+from freqplan.words import span
+
+if TYPE_CHECKING:
+    from freqplan.plan import Plan
+
+BEYOND = 4
+"""A scale goes beyond the band by this part of its width at most, on either side."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,3 +130,31 @@ def load_readings(path_or_file: Source) -> Readings:
         tuple(row.station for row in file.rows),
         tuple(row.line for row in file.rows),
     )
+
+
+def off_the_scale(plan: Plan, readings: Readings) -> Iterator[Fault]:
+    """Yield a fault for each reading beyond the scale of a set, and each station far below or above the band."""
+    band, rounding = plan.band, plan.rounding
+    more = (band.high_hz - band.low_hz) // BEYOND
+    limits = {
+        "reads": (
+            readings.reads_hz,
+            band.low_hz - more,
+            band.high_hz + more,
+            "lies off the scale of the set",
+        ),
+        "is": (
+            readings.is_hz,
+            band.low_hz // 2,
+            2 * band.high_hz,
+            "is no station that a fault could bring in",
+        ),
+    }
+    for column, (values, low, high, what) in limits.items():
+        for i, hertz in enumerate(values.tolist()):
+            possible = column == "is" or all(tuning.oscillator_hz(hertz) > 0 for tuning in tunings(plan))
+            if not (low <= hertz <= high and possible):
+                line, key = readings.place(i, column)
+                reach = f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit}"
+                hint = f"check the number and the unit; the band is {reach}"
+                yield Fault(what, hint, key=key, found=hertz_text(hertz), source=readings.source, line=line)
