@@ -193,14 +193,17 @@ def _at_one_ratio(scale: Scale, kind: str, high: Mask) -> Explanation:
 
 
 def _ratio(scale: Scale, wanted: Mask) -> Explanation:
-    """Fit fL = q fL0, each reading received on whichever side is nearer; all of them on the wrong one is left out.
+    """Fit fL = q fL0, all readings received as they should be, or each on whichever side is nearer.
 
-    As q grows, one reading after the other turns from below to above, so there are k + 1 ways to share them out.
+    As q grows, one reading after the other turns from below to above, so there are k + 1 ways to share them out. All
+    of them on the wrong side is another explanation.
     """
     turns = scale.turn / scale.nominal
     place = np.argsort(np.argsort(turns, kind="stable"), kind="stable")
     ways = [place < count for count in range(len(turns) + 1)]
-    fits = [_at_one_ratio(scale, SCALED, high) for high in ways if not (high == ~wanted).all()]
+    shared = [_at_one_ratio(scale, SCALED, high) for high in ways if not (high == ~wanted).all()]
+    nearer = [one for one in shared if ((float(one.ratio) > turns) == (np.array(one.sides) == "high")).all()]
+    fits = [_at_one_ratio(scale, SCALED, wanted), *nearer]
     return min(fits, key=lambda one: float(one.errors_hz @ one.errors_hz))
 
 

@@ -82,7 +82,7 @@ class DialWords:
             *kinds, last = dict.fromkeys([first.kind, *(one.kind for one in found.rivals)])
             return f"{', '.join(kinds)} and {last} fit alike, within {self.error}."
         return (
-            f"{first.kind} has {first.parameters} values to fit: to check it takes readings at {found.needed} settings, "
+            f"{first.kind} has {first.parameters} values to fit: readings at {found.needed} settings check it, "
             f"and there are {found.settings}."
         )
 
@@ -101,7 +101,7 @@ class DialWords:
             return float(one.ratio), "ratio"
         if one.kind in (COIL, TRIMMER):
             return json_number(circuit_percent(one) if one.kind == COIL else trimmer_percent(one)), "percent"
-        return one.intermediate_hz if one.kind == IF_OFF else -one.shift_hz, "hz"
+        return one.intermediate_hz if one.kind == IF_OFF else one.shift_hz, "hz"
 
     def how_much(self, one: Explanation) -> str:
         """Write what an explanation amounts to in a few words."""

@@ -79,8 +79,7 @@ class Dial(Result):
         """What to do next; None where the readings settle it."""
         if self.suspect is None:
             return next_test(self.plan, self.found)
-        place, without = self.suspect
-        return same_again(self.plan, without, int(self.readings_given.reads_hz[place]))
+        return same_again(self.plan, self.found, *self.suspect)
 
     @cached_property
     def explanations(self) -> Findings:
@@ -188,7 +187,7 @@ class Dial(Result):
         if self._pieces is None:
             yield f"Cannot tell from these readings. {self.reason}"
         else:
-            yield self._words.sum(self.found.first, int(min(given.reads_hz)))
+            yield self._side + self._words.sum(self.found.first, int(min(given.reads_hz)))
             if self.undecided:
                 yield f"Undecided: {self.reason}"
         if self.next_test:
@@ -199,6 +198,12 @@ class Dial(Result):
             yield f"Next: {self.next_test.what} {seen[0].upper()}{seen[1:]}."
         for low, high in self.unreachable or ():
             yield f"Then {span(low, high, self.rounding)} {self.rounding.unit} cannot be received."
+
+    @property
+    def _side(self) -> str:
+        first = self.found.first
+        open_ = not self.one_side and first.kind not in ON_EITHER_SIDE
+        return f"If the scale is made for the oscillator {first.tuning.side}: " if open_ else ""
 
     @property
     def assumptions(self) -> tuple[str, ...]:

@@ -133,28 +133,19 @@ def load_readings(path_or_file: Source) -> Readings:
 
 
 def off_the_scale(plan: Plan, readings: Readings) -> Iterator[Fault]:
-    """Yield a fault for each reading beyond the scale of a set, and each station far below or above the band."""
+    """Yield a fault for each reading beyond the scale of a set, and each station far below or above its band."""
     band, rounding = plan.band, plan.rounding
     more = (band.high_hz - band.low_hz) // BEYOND
-    limits = {
-        "reads": (
-            readings.reads_hz,
-            band.low_hz - more,
-            band.high_hz + more,
-            "lies off the scale of the set",
-        ),
-        "is": (
-            readings.is_hz,
-            band.low_hz // 2,
-            2 * band.high_hz,
-            "is no station that a fault could bring in",
-        ),
-    }
-    for column, (values, low, high, what) in limits.items():
-        for i, hertz in enumerate(values.tolist()):
-            possible = column == "is" or all(tuning.oscillator_hz(hertz) > 0 for tuning in tunings(plan))
-            if not (low <= hertz <= high and possible):
+    hint = f"check number and unit; the band is {span(band.low_hz, band.high_hz, rounding)} {rounding.unit}"
+    pairs = zip(readings.reads_hz.tolist(), readings.is_hz.tolist(), strict=True)
+    for i, (reads_hz, is_hz) in enumerate(pairs):
+        runs = all(tuning.oscillator_hz(reads_hz) > 0 for tuning in tunings(plan))
+        on_the_scale = runs and band.low_hz - more <= reads_hz <= band.high_hz + more
+        possible = band.low_hz // 2 <= is_hz <= 2 * band.high_hz
+        for good, hertz, column, what in (
+            (on_the_scale, reads_hz, "reads", "off the scale of the set"),
+            (possible, is_hz, "is", "no station that a fault could bring in"),
+        ):
+            if not good:
                 line, key = readings.place(i, column)
-                reach = f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit}"
-                hint = f"check the number and the unit; the band is {reach}"
                 yield Fault(what, hint, key=key, found=hertz_text(hertz), source=readings.source, line=line)

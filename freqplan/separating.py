@@ -91,10 +91,24 @@ def next_test(plan: Plan, found: Weighed) -> NextTest | None:
     return bench.reading(reading, "Take one more reading, as exactly as you can")
 
 
-def same_again(plan: Plan, without: Weighed, dial_hz: int) -> NextTest:
-    """Return the test that takes a reading in doubt again, with what is expected by those that agree `without` it."""
-    bench = _Bench(plan, without, without.first, without.others[0])
-    return bench.reading(dial_hz, "Take this reading again")
+def same_again(plan: Plan, found: Weighed, place: int, without: Weighed) -> NextTest:
+    """Return the test that takes a reading in doubt again.
+
+    Parameters
+    ----------
+    plan : Plan
+        The set.
+    found : Weighed
+        What explains all readings, badly.
+    place : int
+        Which reading is in doubt.
+    without : Weighed
+        What explains the others.
+    """
+    kind = without.first.kind
+    other = next(one for one in (*without.others, *found.ranked) if one.kind != kind)
+    bench = _Bench(plan, without, without.first, other)
+    return bench.reading(int(found.readings.reads_hz[place]), "Take this reading again")
 
 
 @dataclass(frozen=True, eq=False)

@@ -79,8 +79,8 @@ class Weighed:
 
     @property
     def others(self) -> tuple[Explanation, ...]:
-        """Return what the first one is to be told from, best first: its rivals, or else everything else."""
-        return self.rivals or self.ranked[1:]
+        """Return what the first one is to be told from, best first: its rivals, or else all by another name."""
+        return self.rivals or tuple(one for one in self.ranked if one.kind != self.first.kind)
 
     @property
     def is_settled(self) -> bool:
