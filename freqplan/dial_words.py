@@ -108,7 +108,7 @@ class DialWords:
         writers: dict[str, Callable[[Explanation], str]] = {
             NO_FAULT: lambda one: "reads right",
             POINTER: lambda one: f"reads {self._shift(one)}",
-            IF_OFF: lambda one: f"real IF {hertz_text(one.intermediate_hz)}",
+            IF_OFF: lambda one: f"real IF {self._mhz(one.intermediate_hz)}",
             SCALED: lambda one: f"oscillator {_off(one.ratio)}: capacitance {_change(circuit_percent(one))}",
             WRONG_SIDE: lambda one: f"oscillator {ABOVE_OR_BELOW[one.sides[0]]}, {_off(one.ratio)}",
             COIL: _coil_and_trimmer,
@@ -168,19 +168,21 @@ class DialWords:
 
     def _if_off_centre(self, one: Explanation) -> str:
         return (
-            f"Measure the IF. If it is {hertz_text(one.intermediate_hz)}, line up the IF, or fit filters of the right "
+            f"Measure the IF. If it is {self._mhz(one.intermediate_hz)}, line up the IF, or fit filters of the right "
             "rank; only then the oscillator."
         )
 
     def _scaled(self, one: Explanation) -> str:
-        percent = _percent(abs(circuit_percent(one)))
-        if one.ratio < 1:
-            wrong = "a wrong or added capacitor across the oscillator coil, a wrong coil or core"
-            return f"Take {percent} off total capacitance or inductance: look for {wrong}. Then line up: {LINE_UP}."
-        wrong = (
-            "a capacitor that is missing, open or of a wrong value, a padder, a wrong coil or shorted turns"
+        much, wrong = (
+            ("much", "a wrong or added capacitor across the oscillator coil, a wrong coil or core")
+            if one.ratio < 1
+            else (
+                "little",
+                "a capacitor missing, open or of a wrong value, a padder, a wrong coil, shorted turns",
+            )
         )
-        return f"There is {percent} too little capacitance or inductance: look for {wrong}. Then line up: {LINE_UP}."
+        percent = _percent(abs(circuit_percent(one)))
+        return f"There is {percent} too {much} capacitance or inductance: look for {wrong}. Then line up: {LINE_UP}."
 
     def _wrong_side(self, one: Explanation) -> str:
         side = ABOVE_OR_BELOW[one.tuning.side]

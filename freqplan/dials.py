@@ -118,7 +118,7 @@ class Dial(Result):
             yield {
                 "reads_hz": reads_hz,
                 "is_hz": is_hz,
-                "plays": given.stations[i] or None if given.stations else None,
+                "plays": given.stations[i] if given.stations and given.stations[i].strip() else None,
                 "expected_hz": expected,
                 "error_hz": is_hz - expected,
                 "oscillator": first.sides[i],

@@ -26,9 +26,9 @@ FARTHEST_IF_HZ = {"fm": 300_000, "am": 10_000}
 
 
 def usual_error_hz(plan: Plan) -> int:
-    """Return how well a dial is read [Hz]: 0.1 MHz from 30 MHz upwards, below a thousandth of the band, at least 2 kHz.
+    """Return how well a dial is read [Hz]: 0.1 MHz from 30 MHz upwards, below a thousandth of the band's middle.
 
-    Common practice, no source.
+    At least 2 kHz.  Common practice, no source.
     """
     if plan.band.low_hz >= FM_FROM_HZ:
         return 100_000
@@ -81,11 +81,6 @@ class Explanation:
     def residual_hz(self) -> int:
         """Root mean square of the errors [Hz]."""
         return round(float(np.sqrt(np.mean(self.errors_hz**2))))
-
-    @property
-    def usual_side(self) -> str:
-        """Return how most readings are received: the side that the explanation has the oscillator on."""
-        return max(dict.fromkeys(self.sides), key=self.sides.count)
 
     @property
     def is_swapped(self) -> bool:

@@ -53,7 +53,7 @@ class ReadingsFile(CsvFile):
         self._count += 1
         reads_hz, is_hz = (self._hertz(line, self._wanted[name], cells) for name in (READS, IS))
         if reads_hz is not None and is_hz is not None:
-            self.rows.append(ReadingRow(line, reads_hz, is_hz, cells.get(STATION, "").strip()))
+            self.rows.append(ReadingRow(line, reads_hz, is_hz, cells.get(STATION, "")))
 
     def _hertz(self, line: int, key: str, cells: dict[str, str]) -> int | None:
         unit = UNITS[f"_{key.partition('_')[2]}" if "_" in key else ""]

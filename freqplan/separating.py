@@ -73,7 +73,7 @@ def next_test(plan: Plan, found: Weighed) -> NextTest | None:
     oscillator's own frequency.  A pointer that has slipped and a circuit that imitates it have the oscillator on the
     same frequency everywhere: there only the pointer itself tells.
     """
-    if found.is_settled or not found.others:
+    if found.is_settled:
         return None
     benches = [_Bench(plan, found, found.first, other) for other in found.others]
     bench = benches[0]

@@ -62,7 +62,7 @@ def test_whatever_is_written_comes_back_unchanged(rows, delimiter, end, order):
         writer.writerow([row[place] for place in order])
     readings = read(file.getvalue())
     assert pairs(readings) == [(a, b) for a, b, _ in rows]
-    assert list(readings.stations) == [name.strip() for _, _, name in rows]
+    assert list(readings.stations) == [name for _, _, name in rows]
     assert pairs(read(file.getvalue().encode("utf-8-sig"))) == pairs(readings)
 
 

@@ -19,7 +19,7 @@ _COMMANDS = {
     "survey": ("surveying", "Everything over the whole band, and the frequencies to check."),
     "channel": ("surveying", "Everything that can be heard at one dial setting."),
     "compare": ("surveying", "Oscillator above or below the signal, one IF against another."),
-    "dial": ("aligning", "Tell from readings of the dial what is wrong with oscillator, IF or pointer."),
+    "dial": ("aligning", "What dial readings say about oscillator, IF and pointer."),
     "receivers": ("housing", "Whose oscillator disturbs whom among the sets of one house."),
     "circuits": ("asking", "How many tuned circuits of which Q a front end needs."),
     "whistle": ("asking", "Pitch and loudness of the whistle of a carrier beside the wanted one."),
