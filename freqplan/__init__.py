@@ -26,12 +26,15 @@ if TYPE_CHECKING:
     from freqplan.designs import circuits as circuits
     from freqplan.diagnoses import Diagnosis as Diagnosis
     from freqplan.diagnoses import diagnose as diagnose
+    from freqplan.dials import Dial as Dial
+    from freqplan.dials import dial as dial
     from freqplan.errors import EvidenceError as EvidenceError
     from freqplan.errors import FreqplanError as FreqplanError
     from freqplan.errors import InputError as InputError
     from freqplan.errors import MissingExtraError as MissingExtraError
     from freqplan.errors import ModelRangeError as ModelRangeError
     from freqplan.errors import PlanError as PlanError
+    from freqplan.errors import ReadingsError as ReadingsError
     from freqplan.errors import StationsError as StationsError
     from freqplan.errors import SweepError as SweepError
     from freqplan.evidence import Evidence as Evidence
@@ -55,6 +58,8 @@ if TYPE_CHECKING:
     from freqplan.plan import Suppression as Suppression
     from freqplan.plan import Synthesiser as Synthesiser
     from freqplan.planfile import load_plan as load_plan
+    from freqplan.readings import Readings as Readings
+    from freqplan.readings import load_readings as load_readings
     from freqplan.starters import starter as starter
     from freqplan.stations import StationList as StationList
     from freqplan.stations import load_stations as load_stations
@@ -70,6 +75,7 @@ _HOMES = {
     "comparisons": ("Comparison", "compare"),
     "diagnoses": ("Diagnosis", "diagnose"),
     "designs": ("Circuits", "circuits"),
+    "dials": ("Dial", "dial"),
     "errors": (
         "EvidenceError",
         "FreqplanError",
@@ -77,6 +83,7 @@ _HOMES = {
         "MissingExtraError",
         "ModelRangeError",
         "PlanError",
+        "ReadingsError",
         "StationsError",
         "SweepError",
     ),
@@ -99,6 +106,7 @@ _HOMES = {
         "Synthesiser",
     ),
     "planfile": ("load_plan",),
+    "readings": ("Readings", "load_readings"),
     "starters": ("starter",),
     "stations": ("StationList", "load_stations"),
     "surveys": ("Survey", "survey"),
@@ -115,6 +123,7 @@ __all__ = [
     "Comparison",
     "Conversion",
     "Diagnosis",
+    "Dial",
     "Evidence",
     "EvidenceError",
     "FreqplanError",
@@ -130,6 +139,8 @@ __all__ = [
     "Orders",
     "Plan",
     "PlanError",
+    "Readings",
+    "ReadingsError",
     "RfStage",
     "SetKnowledge",
     "StationList",
@@ -146,9 +157,11 @@ __all__ = [
     "circuits",
     "compare",
     "diagnose",
+    "dial",
     "levels_of",
     "load_evidence",
     "load_plan",
+    "load_readings",
     "load_stations",
     "receivers",
     "render",

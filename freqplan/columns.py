@@ -3,34 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Literal
 
-Kind = Literal[
-    "text", "count", "sign", "dial", "hertz", "beat", "pitch", "level", "change", "dbuv", "factor", "ratio",
-    "names", "notes", "series",
-    "span", "share",
-]  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Column:
-    """What one column of a result means.
-
-    Attributes
-    ----------
-    caption : str
-        Table head, without the unit.
-    kind : str
-        How a cell is written: a dial setting, a frequency, a beat in kHz, a level in dB, a list of names ...
-    meaning : str
-        One sentence for the glossary.
-    """
-
-    caption: str
-    kind: Kind
-    meaning: str
-
+from freqplan.column_kinds import Column
+from freqplan.diagnosis_columns import DIAGNOSIS_COLUMNS
+from freqplan.dial_columns import DIAL_COLUMNS
 
 COLUMNS: Mapping[str, Column] = {
     "priority": Column("No.", "count", "Place in the list, most worth checking first."),
@@ -285,23 +261,11 @@ COLUMNS: Mapping[str, Column] = {
         "Kind",
         "text",
         "In the list to check dial, a setting of the set, or outside, a frequency to feed in or listen for; of a "
-        "product its sum.",
+        "product its sum; of dial readings what explains them.",
     ),
-    "symptom": Column("Symptom", "count", "Which of the symptoms in the evidence, from 1."),
-    "probability": Column("Prob.", "share", "Probability of the cause, given everything observed."),
-    "verdict": Column("Verdict", "text", "proved, fits, possible, or ruled-out."),
-    "signal_hz": Column("Signal", "hertz", "Frequency of the signal from outside that takes part."),
-    "against": Column("Against it", "notes", "Observations that speak against the cause."),
-    "what": Column("Test", "text", "What to do."),
-    "bits": Column("Tells", "ratio", "Expected information on the cause, in bits."),
-    "effort": Column(
-        "Effort", "count", "1 hands and ears; 2 what is at hand; 3 a pad or a trap; 4 instruments; 5 time."
-    ),
-    "first_reading": Column(
-        "Likeliest cause", "text", "What the test reads if the likeliest cause is the right one."
-    ),
-    "second_reading": Column("Its rival", "text", "What the test reads if its rival is the right one."),
     "why": Column("Why", "text", "The sum behind it."),
     "what_to_do": Column("What to do", "text", "How to make sure."),
+    **DIAGNOSIS_COLUMNS,
+    **DIAL_COLUMNS,
 }
 """Every column that a result can have; the order is that of the JSON keys' first use, units follow from the kind."""

@@ -81,6 +81,10 @@ class EvidenceError(InputError):
     """What was observed cannot be read."""
 
 
+class ReadingsError(InputError):
+    """A list of dial readings is faulty, or does not belong to the plan."""
+
+
 class SweepError(InputError):
     """A measured response is faulty."""
 

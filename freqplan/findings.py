@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from freqplan.columns import COLUMNS, Column, Kind
+from freqplan.column_kinds import Column, Kind
+from freqplan.columns import COLUMNS
 from freqplan.hertz import Ratios, Rounding, json_number
 
 if TYPE_CHECKING:

@@ -1,24 +1,15 @@
-"""The rows of a station list: CSV as people really keep it, cell by cell."""
+"""The rows of a station list, cell by cell."""
 
 from __future__ import annotations
 
-import csv
-import difflib
-import io
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 
+from freqplan.csvfile import UNKNOWN, CsvFile, is_bare, listed
 from freqplan.decibel import MICROVOLT_SIGNS, dbuv_of_dbm
-from freqplan.errors import Fault
-from freqplan.hertz import QuantityError, parse_hertz, quoted
+from freqplan.hertz import quoted
 
-LARGEST_LIST = 5_000_000
-"""Bytes: every licensed station of a continent fits, a wrong file picked by mistake does not."""
-
-UNKNOWN = frozenset({"", "-", "?", "unknown", "n/a", "na"})
 FREQUENCY_COLUMNS = ("frequency_mhz", "frequency")
-NEEDED = "begin with a header row that names the columns name and frequency_mhz (or frequency)"
 _NUMBER_AND_UNIT = re.compile(r"([+-]?[0-9]{1,12}(?:\.[0-9]{1,12})?)\s*(\S*)", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"([+-]?[0-9]+),([0-9]+)\s*(\S*)", re.ASCII)
 
@@ -39,7 +30,6 @@ QUANTITIES = (
     Quantity("erp_kw", ("kW",), 0, 100_000, "0.5"),
     Quantity("distance_km", ("km",), 0, 40_000, "12"),
 )
-COLUMNS = ("name", *FREQUENCY_COLUMNS, *(quantity.column for quantity in QUANTITIES))
 
 
 @dataclass(frozen=True)
@@ -51,117 +41,37 @@ class Row:
     quantities: tuple[float | None, ...]
 
 
-class StationFile:
-    """The rows, faults and remarks of one list.
+class StationFile(CsvFile):
+    """The rows, faults and remarks of one list of stations."""
 
-    Parameters
-    ----------
-    data : bytes or str
-        The whole content.
-    source : str
-        What messages call it.
-    """
+    known = ("name", *FREQUENCY_COLUMNS, *(quantity.column for quantity in QUANTITIES))
+    needed = "begin with a header row that names the columns name and frequency_mhz (or frequency)"
+    doubt = "is this a station list? cut it down to the stations heard here"
 
     def __init__(self, data: bytes | str, source: str) -> None:
-        self.source = source
         self.rows: list[Row] = []
-        self.faults: list[Fault] = []
-        self.remarks: list[str] = []
-        self._columns: dict[str, int] = {}
-        self._width = 0
         self._first_line: dict[Row, int] = {}
         self._repeated: list[str] = []
         self._bare: list[str] = []
         self._without_level: list[str] = []
-        text = self._decoded(data)
-        if not self.faults:
-            self._read(text)
+        super().__init__(data, source)
 
-    def _fault(
-        self, what: str, hint: str, *, line: int | None = None, key: str = "", found: str = ""
-    ) -> None:
-        self.faults.append(Fault(what, hint, key=key, found=found, source=self.source, line=line))
-
-    def _decoded(self, data: bytes | str) -> str:
-        if len(data) > LARGEST_LIST:
-            self._fault("larger than 5 MB", "is this a station list? cut it down to the stations heard here")
-        elif (b"\0" if isinstance(data, bytes) else "\0") in data:  # type: ignore[operator]
-            self._fault("not a text file", "save the list as CSV, in UTF-8")
-        if self.faults:
-            return ""
-        if isinstance(data, str):
-            return data.removeprefix("\ufeff")
-        try:
-            return data.decode("utf-8-sig")
-        except UnicodeDecodeError:
-            self.remarks.append("not UTF-8, read as Latin-1: check the accents in the names")
-            return data.decode("latin-1")
-
-    def _read(self, text: str) -> None:
-        records = self._records(text)
-        header = next(records, None)
-        if header is None:
-            if not self.faults:
-                self._fault("the list is empty", NEEDED)
-            return
-        self._read_header(*header)
-        if not self.faults:
-            for line, fields in records:
-                self._read_row(line, fields)
-            self._remark()
-
-    def _records(self, text: str) -> Iterator[tuple[int, list[str]]]:
-        """Yield each record that is not blank with the line it starts on."""
-        # Strict, because a lenient reader swallows every row after a quotation mark left open.
-        reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True)
-        line = 1
-        try:
-            for fields in reader:
-                if any(field.strip() for field in fields):
-                    yield line, fields
-                line = reader.line_num + 1
-        except csv.Error as error:
-            hint = "close every quotation mark; inside a quoted name write it twice"
-            self._fault(f"cannot be split into fields ({error})", hint, line=line)
-
-    def _read_header(self, line: int, fields: list[str]) -> None:
-        self._width = len(fields)
-        strange = []
-        for index, field in enumerate(fields):
-            column = _column(field)
-            if column in self._columns:
-                self._fault("column given twice", "keep one of them", line=line, key=column)
-            elif column in COLUMNS:
-                self._columns[column] = index
-            elif column:
-                strange.append(field.strip())
-        self._check_columns(line, fields, strange)
-        if strange:
-            self.remarks.append(f"columns ignored: {', '.join(map(_with_suggestion, strange))}")
-
-    def _check_columns(self, line: int, fields: list[str], strange: list[str]) -> None:
-        present = [column for column in FREQUENCY_COLUMNS if column in self._columns]
+    def check_header(self, line: int, fields: list[str], strange: list[str]) -> None:
+        """Ask for one column of frequencies."""
+        present = [column for column in FREQUENCY_COLUMNS if column in self.columns]
         if len(present) == 2:
-            self._fault("frequency_mhz and frequency both given", "keep one of them", line=line)
+            self.fault("frequency_mhz and frequency both given", "keep one of them", line=line)
         elif not present:
-            meant = [text for text in map(_with_suggestion, strange) if text.endswith("?)")]
-            what = "no frequency column" if self._columns else "no known column"
-            found = ", ".join(field.strip() for field in fields)
-            self._fault(what, "; ".join([NEEDED, *meant]), line=line, found=found)
+            self.no_column("no frequency column", line, fields, strange)
 
-    def _read_row(self, line: int, fields: list[str]) -> None:
-        surplus = [field for field in fields[self._width :] if field.strip()]
-        if surplus:
-            hint = (
-                "a decimal comma, or the delimiter inside a name? write 98.5 with a point and quote the name"
-            )
-            what, found = "more fields than the header has columns", " ".join(surplus)
-            self._fault(what, hint, line=line, found=found)
-            return
-        cells = {column: fields[i] if i < len(fields) else "" for column, i in self._columns.items()}
-        frequency_hz = self._frequency(line, cells)
+    def read_row(self, line: int, cells: dict[str, str]) -> None:
+        """Take in one station."""
+        key = next(column for column in FREQUENCY_COLUMNS if column in cells)
+        frequency_hz = self.hertz(line, key, cells[key], unit="MHz", example="98.1")
         quantities = tuple(self._number(line, each, cells.get(each.column, "")) for each in QUANTITIES)
         if frequency_hz is not None:
+            if key == "frequency" and is_bare(cells[key]):
+                self._bare.append(str(line))
             self._keep(line, Row(cells.get("name", ""), frequency_hz, quantities))
 
     def _keep(self, line: int, row: Row) -> None:
@@ -173,29 +83,6 @@ class StationFile:
         if level is None and path.count(None) == 1:
             self._without_level.append(str(line))
         self.rows.append(row)
-
-    def _frequency(self, line: int, cells: dict[str, str]) -> int | None:
-        key = next(column for column in FREQUENCY_COLUMNS if column in cells)
-        found = cells[key].strip()
-        if found.lower() in UNKNOWN:
-            self._fault(
-                "no frequency", "write it, such as 98.1, or delete the row", line=line, key=key, found=found
-            )
-            return None
-        bare = not any(sign.isalpha() for sign in found)
-        try:
-            hertz = parse_hertz(f"{found} MHz" if bare else found)
-        except QuantityError as error:
-            self._fault(error.what, error.hint, line=line, key=key, found=found)
-            return None
-        if hertz == 0:
-            self._fault(
-                "zero is not a frequency", "write it in MHz, such as 98.1", line=line, key=key, found=found
-            )
-            return None
-        if bare and key == "frequency":
-            self._bare.append(str(line))
-        return hertz
 
     def _number(self, line: int, quantity: Quantity, cell: str) -> float | None:
         found = cell.strip()
@@ -218,13 +105,14 @@ class StationFile:
                 hint = f'in 75 ohm that is "{dbuv_of_dbm(float(match[1]), 75.0):.1f}"'
         else:
             what = "not a number"
-        self._fault(what, hint, line=line, key=quantity.column, found=found)
+        self.fault(what, hint, line=line, key=quantity.column, found=found)
         return None
 
-    def _remark(self) -> None:
+    def finish(self) -> None:
+        """Remark on what was passed over or assumed."""
         if not self.rows and not self.faults:
             self.remarks.append("the list holds no stations")
-        if "name" not in self._columns:
+        if "name" not in self.columns:
             self.remarks.append("no column name: stations are called by their frequency")
         for lines, what in (
             (self._bare, "frequencies without a unit taken as MHz"),
@@ -232,32 +120,4 @@ class StationFile:
             (self._without_level, "level unknown, because only one of erp_kw and distance_km is given"),
         ):
             if lines:
-                self.remarks.append(f"{what}: line {_listed(lines)}")
-
-
-def _delimiter(text: str) -> str:
-    """Return the delimiter under which the first row that is not blank shows most known columns."""
-    header = next((line for line in io.StringIO(text, newline=None) if line.strip(' \t,;"\n')), "")
-
-    def known_and_all(delimiter: str) -> tuple[int, int]:
-        fields = [_column(field.strip(' "')) for field in header.split(delimiter)]
-        return sum(field in COLUMNS for field in fields), len(fields)
-
-    return max((",", ";", "\t"), key=known_and_all)
-
-
-def _column(field: str) -> str:
-    return field.strip().casefold()
-
-
-def _with_suggestion(field: str) -> str:
-    column = _column(field)[:40]
-    # A name without its unit, such as "level", is too short to be close.
-    unitless = [known for known in COLUMNS if known.startswith(f"{column}_")]
-    close = unitless or difflib.get_close_matches(column, COLUMNS, n=1, cutoff=0.7)
-    return f"{quoted(field)} (meant to be {close[0]}?)" if close else quoted(field)
-
-
-def _listed(items: list[str], limit: int = 8) -> str:
-    more = f" and {len(items) - limit} more" if len(items) > limit else ""
-    return ", ".join(items[:limit]) + more
+                self.remarks.append(f"{what}: line {listed(lines)}")

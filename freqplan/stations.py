@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import IO
 
 import numpy as np
 import numpy.typing as npt
 
+from freqplan.csvfile import Source, content, hertz_faults
 from freqplan.decibel import Float64
 from freqplan.errors import Fault, StationsError
 from freqplan.fields import DIPOLE_OHM, dipole_dbuv, field_dbuvm
-from freqplan.hertz import HIGHEST_HZ, Int64, decimal_text
-from freqplan.stationfile import LARGEST_LIST, QUANTITIES, StationFile
-
-Source = str | os.PathLike[str] | IO[str] | IO[bytes]
+from freqplan.hertz import Int64, decimal_text
+from freqplan.stationfile import QUANTITIES, StationFile
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,7 +114,7 @@ class StationList:
         """
         given = list(hz)
         heard = [] if level_dbuv is None else list(level_dbuv)
-        faults = [_hertz_fault(index, value) for index, value in enumerate(given) if not _is_hertz(value)]
+        faults = hertz_faults("frequency_hz", given)
         faults += [_level_fault(index, value) for index, value in enumerate(heard) if not _is_level(value)]
         if faults:
             raise StationsError(faults)
@@ -126,17 +122,6 @@ class StationList:
         levels = unknown if level_dbuv is None else np.array(heard, dtype=np.float64)
         called = tuple(names) if names is not None else tuple(frequency_name(int(value)) for value in given)
         return cls("", called, np.array(given, dtype=np.int64), levels, unknown, unknown)
-
-
-def _is_hertz(value: object) -> bool:
-    if isinstance(value, bool) or not isinstance(value, int | np.integer):
-        return False
-    return 0 < int(value) <= HIGHEST_HZ
-
-
-def _hertz_fault(index: int, value: object) -> Fault:
-    hint = "give whole hertz above 0 and up to 300 GHz, such as 98_100_000"
-    return Fault("not a frequency", hint, key=f"frequency_hz[{index}]", found=repr(value))
 
 
 def _is_level(value: object) -> bool:
@@ -177,7 +162,7 @@ def load_stations(path_or_file: Source) -> StationList:
     StationsError
         Every fault of the list at once, with line and column.
     """
-    source, data = _content(path_or_file)
+    source, data = content(path_or_file, StationsError)
     file = StationFile(data, source)
     if file.faults:
         raise StationsError(file.faults)
@@ -187,28 +172,3 @@ def load_stations(path_or_file: Source) -> StationList:
     names = tuple(row.name if row.name.strip() else frequency_name(row.frequency_hz) for row in file.rows)
     frequency_hz = np.array([row.frequency_hz for row in file.rows], dtype=np.int64)
     return StationList(source, names, frequency_hz, levels, powers, distances, tuple(file.remarks))
-
-
-def _content(path_or_file: Source) -> tuple[str, bytes | str]:
-    if path_or_file == "-":
-        if sys.stdin is None:
-            raise StationsError([Fault("standard input is closed", "name a file", source="<stdin>")])
-        return "<stdin>", getattr(sys.stdin, "buffer", sys.stdin).read(LARGEST_LIST + 1)
-    if not isinstance(path_or_file, str | os.PathLike):
-        name = getattr(path_or_file, "name", "")
-        return name if isinstance(name, str) else "", path_or_file.read(LARGEST_LIST + 1)
-    source = os.fspath(path_or_file)
-    try:
-        with open(source, "rb") as file:
-            return source, file.read(LARGEST_LIST + 1)
-    except (OSError, ValueError) as error:
-        raise StationsError([_unreadable(source, error)]) from error
-
-
-def _unreadable(source: str, error: OSError | ValueError) -> Fault:
-    if isinstance(error, FileNotFoundError):
-        return Fault("there is no such file", "check the name and the folder", source=source)
-    if isinstance(error, IsADirectoryError):
-        return Fault("this is a folder", "name the CSV file inside it", source=source)
-    reason = (getattr(error, "strerror", None) or str(error)).lower()
-    return Fault(f"cannot be read ({reason})", "check the name and the permissions", source=source)

@@ -37,6 +37,8 @@ COMMANDS = {
     "channel with stations": ("channel", "fm.toml", "94.0 MHz", "--stations", "town.csv"),
     "compare": ("compare", "fm.toml", "--intermediate", "8.3 MHz"),
     "compare with gaps": ("compare", "am.toml", "--intermediate", "45 MHz"),
+    "dial": ("dial", "evil.toml", "read.csv"),
+    "dial of both sides": ("dial", "unknown.toml", "read.csv"),
     "receivers": ("receivers", "fm.toml", "am.toml", "fm.toml"),
     "receivers with stations": ("receivers", "evil.toml", "unknown.toml", "--stations", "town.csv"),
     "receivers, a set alone": ("receivers", "am.toml"),
@@ -49,6 +51,10 @@ def write_inputs(folder: Path) -> None:
     rows += [[name, f"{98.5 + 0.3 * i:.1f}"] for i, name in enumerate(HOSTILE)]
     with (folder / "town.csv").open("w", encoding="utf-8", newline="") as file:
         csv.writer(file).writerows(rows)
+    readings = [["station", "reads_mhz", "is_mhz"]]
+    readings += [[name, f"{89 + i:.1f}", f"{90 + i:.1f}"] for i, name in enumerate(HOSTILE)]
+    with (folder / "read.csv").open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file).writerows(readings)
     plans = {
         "fm": FM,
         "am": AM,

@@ -222,13 +222,13 @@ def test_a_whistle_on_another_input_is_not_radio():
 
 
 def test_an_exact_hit_is_no_proof():
-    """2A - B falls exactly on the reading, half-IF 0.05 MHz beside it: until law, width or programme decides, both stand."""
-    for symptom in (HALF, HALF | {"programme_of": "unknown"}):
+    """2A - B is exactly the reading, half-IF 0.05 MHz beside: until law, width or programme decides, both stand."""
+    cases = [(HALF, STRONG), (HALF, town(100.7, 103.4)), (HALF | {"programme_of": "unknown"}, STRONG)]
+    for symptom, stations in cases:
         for plan in (fm("high"), fm()):
-            for stations in (STRONG, town(100.7, 103.4)):
-                answer = asked(plan, symptom, stations=stations)
-                assert answer["undecided"]
-                assert {row["mechanism"] for row in answer["causes"][:2]} == {"half-if", "third-order"}
+            answer = asked(plan, symptom, stations=stations)
+            assert answer["undecided"]
+            assert {row["mechanism"] for row in answer["causes"][:2]} == {"half-if", "third-order"}
 
 
 @pytest.mark.parametrize(

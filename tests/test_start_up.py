@@ -15,6 +15,7 @@ import freqplan
 
 SLOW = {"numpy", "pandas", "sympy", "pydantic", "matplotlib", "scipy", "tabulate", "jinja2"}
 PLAN, STATIONS = "plans_demo/pantry.toml", "plans_demo/orvessa.csv"
+READINGS = "plans_demo/loft-readings.csv"
 
 # The modules are listed even when the command leaves by SystemExit, as all of them do.
 PROBE = """
@@ -52,7 +53,7 @@ def test_help_and_start_load_nothing_slow(words):
     assert loaded_by(*words) == set()
 
 
-@pytest.mark.parametrize("command", ["survey", "channel", "compare", "start", "receivers"])
+@pytest.mark.parametrize("command", ["survey", "channel", "compare", "dial", "start", "receivers"])
 def test_help_on_a_command_loads_nothing_slow(command):
     assert loaded_by(command, "--help") == set()
 
@@ -65,6 +66,7 @@ def test_help_on_a_command_loads_nothing_slow(command):
         ("survey", PLAN, "--stations", STATIONS),
         ("channel", PLAN, "98.1 MHz", "--stations", STATIONS),
         ("compare", PLAN),
+        ("dial", PLAN, READINGS),
         ("receivers", PLAN, PLAN, "--stations", STATIONS),
     ],
 )
@@ -113,7 +115,10 @@ def test_no_public_name_is_the_name_of_a_module():
     assert not modules & set(freqplan.__all__)
 
 
-HOMES = ("surveys", "channels", "comparisons", "households", "planfile", "stations", "tables", "starters")
+HOMES = (
+    "surveys", "channels", "comparisons", "dials", "households", "planfile", "readings", "stations", "tables",
+    "starters",
+)  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -121,6 +126,7 @@ HOMES = ("surveys", "channels", "comparisons", "households", "planfile", "statio
 )
 def test_public_functions_stay_functions_in_whatever_order_modules_are_imported(order):
     imports = "".join(f"import freqplan.{home}\n" for home in order)
-    names = ("survey", "channel", "compare", "receivers", "load_plan", "load_stations", "render", "starter")
+    names = ("survey", "channel", "compare", "dial", "receivers", "load_plan", "load_readings", "load_stations",
+             "render", "starter")  # fmt: skip
     code = f"{imports}import freqplan, inspect\nprint([inspect.isfunction(getattr(freqplan, n)) for n in {names}])"
     assert run(code).stdout == f"{[True] * len(names)}\n"

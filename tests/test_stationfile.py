@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from freqplan.csvfile import LARGEST_LIST
 from freqplan.errors import StationsError
-from freqplan.stationfile import LARGEST_LIST
 from freqplan.stations import StationList, frequency_name, load_stations
 
 HEADER = "name,frequency_mhz,level_dbuv,erp_kw,distance_km\n"

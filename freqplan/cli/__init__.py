@@ -20,6 +20,7 @@ _COMMANDS = {
     "channel": ("surveying", "Everything that can be heard at one dial setting."),
     "compare": ("surveying", "Oscillator above or below the signal, one IF against another."),
     "diagnose": ("diagnosing", "Ranked causes of an observed fault, and the next test that separates them."),
+    "dial": ("aligning", "What dial readings say about oscillator, IF and pointer."),
     "receivers": ("housing", "Whose oscillator disturbs whom among the sets of one house."),
     "circuits": ("asking", "How many tuned circuits of which Q a front end needs."),
     "whistle": ("asking", "Pitch and loudness of the whistle of a carrier beside the wanted one."),

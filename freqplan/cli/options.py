@@ -90,13 +90,13 @@ def give(result: Result, *, form: str, output: str | None, table: str | None, li
     deliver(render(result, form, table=table, limit=limit), output, utf8=form != "table")
 
 
-def one_reader(*sources: str | None) -> None:
-    """Refuse to read two things from standard input, before either is read; the last is the station list."""
-    *plans, stations = sources
+def one_reader(*sources: str | None, last: str = "--stations") -> None:
+    """Refuse to read two things from standard input, before either is read; the `last` one is no plan."""
+    *plans, other = sources
     if plans.count("-") > 1:
         raise click.UsageError("only one PLAN can come from standard input")
-    if "-" in plans and stations == "-":
-        raise click.UsageError("PLAN and --stations cannot both come from standard input")
+    if "-" in plans and other == "-":
+        raise click.UsageError(f"PLAN and {last} cannot both come from standard input")
 
 
 def read_plan(
@@ -140,13 +140,16 @@ def read_stations(source: str | None) -> StationList | None:
     if source is None:
         return None
     listed = load_stations(source)
-    for remark in listed.remarks[:MOST_REMARKS]:
-        click.echo(f"freqplan: {listed.source}: {shortened(remark, LONGEST_REMARK)}", err=True)
-    if len(listed.remarks) > MOST_REMARKS:
-        click.echo(
-            f"freqplan: {listed.source}: and {len(listed.remarks) - MOST_REMARKS} more remarks", err=True
-        )
+    tell_remarks(listed.source, listed.remarks)
     return listed
+
+
+def tell_remarks(source: str, remarks: tuple[str, ...]) -> None:
+    """Say on standard error what was remarkable in a list."""
+    for remark in remarks[:MOST_REMARKS]:
+        click.echo(f"freqplan: {source}: {shortened(remark, LONGEST_REMARK)}", err=True)
+    if len(remarks) > MOST_REMARKS:
+        click.echo(f"freqplan: {source}: and {len(remarks) - MOST_REMARKS} more remarks", err=True)
 
 
 def read_hertz(text: str | None, option: str) -> int | None:

@@ -73,7 +73,8 @@ def recognised(places: tuple[int, ...], some: Candidates) -> Float64:
     takes_part = some.who != NOBODY
     named = (np.isin(some.who, places) & takes_part).sum(axis=1)
     told: Float64 = np.array(MADE_OUT)[takes_part.sum(axis=1), named]
-    return told * MISTAKEN ** (len(places) - named)
+    likely: Float64 = told * MISTAKEN ** (len(places) - named)
+    return likely
 
 
 def notched(stops: tuple[int, ...], keeps: tuple[int, ...], some: Candidates) -> Float64:

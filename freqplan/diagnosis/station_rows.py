@@ -19,7 +19,7 @@ from freqplan.station_sums import TIMES, StationSums, order_of
 MOST = 250
 """Sums near one place that are weighed one by one; those left out lend them their weight."""
 
-OTHERS = 2.0
+OTHERS = 3.0
 """For how many sums of listed stations those with stations that are in no list count; common practice, no source."""
 
 RECEIVED = {DIAL: 1.0, IF: 1.0, HALF_IF: 1.0, IMAGE: 0.1}

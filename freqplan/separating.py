@@ -1,0 +1,235 @@
+"""The next thing to try: the reading or measurement that tells two explanations of a dial apart."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from freqplan.explanation import POINTER, WRONG_SIDE, Explanation
+from freqplan.hertz import Rounding
+from freqplan.services import safety_ranges_hz
+from freqplan.weighing import Weighed
+from freqplan.words import setting
+
+if TYPE_CHECKING:
+    from freqplan.plan import Plan
+
+MOST_TRIED = 60
+"""Channels looked at, evenly spread over the dial."""
+
+CLEARLY = 2
+"""Reading errors by which two predictions must differ to be told apart by a reading."""
+
+HALF_IF = (
+    " Or find the ghost half an IF from a strong station: it comes in below the station with the oscillator above, "
+    "above the station with the oscillator below."
+)
+
+
+@dataclass(frozen=True)
+class NextTest:
+    """What to do next, and what each of two explanations says will be seen.
+
+    Attributes
+    ----------
+    what : str
+        What to do.
+    separates : (str, str)
+        The two kinds.
+    predicted : (str, str)
+        What is seen if it is the one, and if it is the other.
+    """
+
+    what: str
+    separates: tuple[str, str]
+    predicted: tuple[str, str]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as a JSON object."""
+        return {
+            "what": self.what,
+            "separates": list(self.separates),
+            "predicted": dict(zip(self.separates, self.predicted, strict=True)),
+        }
+
+
+def next_test(plan: Plan, found: Weighed) -> NextTest | None:
+    """Return what tells the first explanation from its first rival; None where nothing is left to tell.
+
+    Parameters
+    ----------
+    plan : Plan
+        The set.
+    found : Weighed
+        The explanations.
+
+    Notes
+    -----
+    A reading costs least and is asked for where one can tell.  The side of the oscillator, or the IF, shows in the
+    oscillator's own frequency.  A pointer that has slipped and a circuit that imitates it have the oscillator on the
+    same frequency everywhere: there only the pointer itself tells.
+    """
+    if found.is_settled:
+        return None
+    benches = [_Bench(plan, found, found.first, other) for other in found.others]
+    bench = benches[0]
+    if found.settings < found.needed:
+        bench = max(benches, key=lambda each: each.best_reading()[1])
+        return bench.reading(bench.best_reading()[0], "Take one more reading")
+    reading, apart = bench.best_reading()
+    if apart >= CLEARLY * found.error_hz and WRONG_SIDE not in bench.kinds:
+        return bench.reading(reading, "Take one more reading")
+    dial_hz, apart = bench.best_for_the_oscillator()
+    if apart >= found.error_hz:
+        return bench.oscillator(dial_hz)
+    if POINTER in bench.kinds:
+        return bench.end_stop()
+    return bench.reading(reading, "Take one more reading, as exactly as you can")
+
+
+def same_again(plan: Plan, found: Weighed, place: int, without: Weighed) -> NextTest:
+    """Return the test that takes a reading in doubt again.
+
+    Parameters
+    ----------
+    plan : Plan
+        The set.
+    found : Weighed
+        What explains all readings, badly.
+    place : int
+        Which reading is in doubt.
+    without : Weighed
+        What explains the others.
+    """
+    kind = without.first.kind
+    other = next(one for one in (*without.others, *found.ranked) if one.kind != kind)
+    bench = _Bench(plan, without, without.first, other)
+    return bench.reading(int(found.readings.reads_hz[place]), "Take this reading again")
+
+
+@dataclass(frozen=True, eq=False)
+class _Bench:
+    """Two explanations and what each of them predicts."""
+
+    plan: Plan
+    found: Weighed
+    one: Explanation
+    other: Explanation
+
+    @property
+    def kinds(self) -> tuple[str, str]:
+        return self.one.kind, self.other.kind
+
+    @property
+    def _both(self) -> tuple[Explanation, Explanation]:
+        return self.one, self.other
+
+    def _settings(self) -> list[int]:
+        """Return the dial settings to choose from: those read already first, then channels."""
+        band, channels = self.plan.band, self.plan.channels_hz
+        spread = np.linspace(0, len(channels) - 1, min(MOST_TRIED, len(channels))).round().astype(np.int64)
+        read = [hz for hz in self.found.readings.reads_hz.tolist() if band.low_hz <= hz <= band.high_hz]
+        return list(dict.fromkeys([*read, *channels[spread].tolist()]))
+
+    def best_reading(self) -> tuple[int, Fraction]:
+        """Return where the two differ most in what plays, far from what was read, and by how much [Hz]."""
+        read = self.found.readings.reads_hz
+
+        def apart(dial_hz: int) -> Fraction:
+            stations = [stations_at(each, dial_hz, self.plan) for each in self._both]
+            return min((abs(a - b) for a in stations[0] for b in stations[1]), default=Fraction(0))
+
+        def worth(dial_hz: int) -> tuple[int, int]:
+            return int(apart(dial_hz) // self.found.error_hz), int(np.min(np.abs(read - dial_hz)))
+
+        best = max(self._settings(), key=worth)
+        return best, apart(best)
+
+    def best_for_the_oscillator(self) -> tuple[int, Fraction]:
+        """Return where the two differ most in the oscillator, and by how much [Hz].
+
+        Where a second radio of the band can hear it comes first, and never where lives depend on the frequency if
+        that can be helped; of places that are equal one that was read already.
+        """
+        forbidden = safety_ranges_hz(region=self.plan.region)
+
+        def worth(dial_hz: int) -> tuple[bool, int, int]:
+            places = [each.oscillator_hz(dial_hz) for each in self._both]
+            free = not any(low <= place <= high for place in places for low, high in forbidden)
+            return (
+                free,
+                sum(map(self._in_band, places)),
+                int(abs(places[0] - places[1]) // self.found.error_hz),
+            )
+
+        best = max(self._settings(), key=worth)
+        own, others = (each.oscillator_hz(best) for each in self._both)
+        return best, abs(own - others)
+
+    def _in_band(self, hertz: Fraction) -> bool:
+        return self.plan.band.low_hz <= hertz <= self.plan.band.high_hz
+
+    def reading(self, dial_hz: int, how: str) -> NextTest:
+        """Ask for a reading."""
+        rounding = self.plan.rounding
+        at = setting(dial_hz, rounding)
+
+        def seen(one: Explanation) -> str:
+            stations = stations_at(one, dial_hz, self.plan)
+            plays = " or ".join(self._written(hertz) for hertz in stations) or "no station of the band"
+            return f"{plays} plays with the dial at {at}"
+
+        what = f"{how}: find the station that plays with the dial at {at} {rounding.unit}, or next to it."
+        return self._test(what, seen)
+
+    def oscillator(self, dial_hz: int) -> NextTest:
+        """Ask for the frequency of the oscillator."""
+        rounding = self.plan.rounding
+        at = setting(dial_hz, rounding)
+        heard = [each for each in self._both if self._in_band(each.oscillator_hz(dial_hz))]
+        radio = "on a second radio beside the set, where the noise goes quiet, or " if heard else ""
+        half_if = HALF_IF if WRONG_SIDE in self.kinds else ""
+        what = (
+            f"Find the oscillator with the dial at {at} {rounding.unit}: {radio}with a frequency counter, loosely "
+            f"coupled.{half_if}"
+        )
+        return self._test(
+            what,
+            lambda one: f"oscillator on {self._written(one.oscillator_hz(dial_hz))} with the dial at {at}",
+        )
+
+    def end_stop(self) -> NextTest:
+        """Ask for the pointer at the end of its travel."""
+        off = next(abs(each.shift_hz) for each in self._both if each.kind == POINTER)
+        beside = f"pointer {self._written(Fraction(off))} {self.plan.rounding.unit} beside the end mark"
+        what = (
+            "Turn the tuning to its end stop, the capacitor fully closed, and see where the pointer stands against the "
+            "end mark of the scale: in the range of the readings the oscillator is on the same frequencies either way."
+        )
+        return self._test(what, lambda one: beside if one.kind == POINTER else "pointer on the end mark")
+
+    def _test(self, what: str, seen: Callable[[Explanation], str]) -> NextTest:
+        return NextTest(what, self.kinds, (seen(self.one), seen(self.other)))
+
+    def _written(self, hertz: Fraction) -> str:
+        return rough(hertz, self.found.error_hz, self.plan.rounding)
+
+
+def stations_at(one: Explanation, dial_hz: int, plan: Plan) -> list[Fraction]:
+    """Return what an explanation has playing at a dial setting [Hz], as far as it lies in the band."""
+    every = (one.plays_hz(dial_hz, side) for side in dict.fromkeys(one.sides))
+    return [hertz for hertz in every if plan.band.low_hz <= hertz <= plan.band.high_hz]
+
+
+def rough(hertz: Fraction, error_hz: int, rounding: Rounding) -> str:
+    """Write a frequency that comes from a fit, to a tenth of the reading error or finer."""
+    return rounding.fine(fitted_hz(hertz, error_hz))
+
+
+def fitted_hz(hertz: Fraction, error_hz: int, *, digits: int = 1) -> int:
+    """Round a frequency that comes from a fit [Hz]: so many decimal digits finer than the reading error."""
+    return int(round(hertz, -max(0, len(str(error_hz)) - 1 - digits)))
