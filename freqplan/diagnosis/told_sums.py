@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 INTEGERS = ("m", "n", "e", "k")
 
+OF_BIRDIES = (*INTEGERS, "q", "name", "sources_hz", "lands_on", "zone", "tone_hz")
+"""Columns that not every sum of the set's own making has."""
+
 
 @dataclass(frozen=True)
 class Told:
@@ -131,7 +134,7 @@ class Told:
         return f"{text}; {rounding.fine(signal)}: {', '.join(lives) or 'nobody is known to live there'}"
 
     def _of_birdie(self) -> str:
-        row: Mapping[str, Any] = {"k": None, "m": None, "name": None, "lands_on": None, **self._row}
+        row: Mapping[str, Any] = {**dict.fromkeys(OF_BIRDIES), **self._row}
         if row.get("tone_hz") is not None:
             tone = decimal_text(int(row["tone_hz"]), unit_hz=HZ_IN["kHz"], decimals=0, extra=3)
             return f"{tone} kHz of the reference in what the demodulator gives"
