@@ -52,20 +52,20 @@ def _off(found: Gathered, scene: Scene, heard: Heard, side: int) -> None:
 
 
 def _turned_over(found: Gathered, scene: Scene, heard: Heard, side: int) -> None:
-    """Add stations that come in by what should be their image: two IFs from where the dial should have them."""
+    """Add stations that come in by what should be their image: two IFs from where the dial should have them.
+
+    Either the scale is that of the other side, or the station comes in on it.
+    """
     voices, tuning = heard.at_home, scene.tunings[side]
-    shift = 2 * tuning.t * scene.intermediate_hz
-    spot = (
-        scene.cast.frequency_hz[voices] - shift
-        if tuning.sigma > 0
-        else shift - scene.cast.frequency_hz[voices]
-    )
+    hertz, twice = scene.cast.frequency_hz[voices], 2 * scene.intermediate_hz
+    spot = np.concatenate([tuning.sigma * hertz + twice, abs(twice - hertz)])
     there = in_band(scene, spot)
+    place, many = np.tile(voices, 2)[there], int(there.sum())
     found.keep(
         candidates(
-            int(there.sum()), mechanism="wrong-side", side=side, a=1, rest_hz=-spot[there], placed=True,
-            who=stations_of([voices[there]], int(there.sum())), misses_hz=scene.step_hz / 2,
-            weight=0.5 * scene.cast.weight[voices[there]], **known_of("wrong-side"),
+            many, mechanism="wrong-side", side=side, a=1, rest_hz=-spot[there], placed=True,
+            who=stations_of([place], many), misses_hz=scene.step_hz / 2, weight=0.3 * scene.cast.weight[place],
+            **known_of("wrong-side"),
         ),
         bare(scene, side, "misplaced"),
     )  # fmt: skip

@@ -128,8 +128,9 @@ def _way_round(scene: Scene, some: Candidates) -> Float64:
     """Return shares of the right and the wrong way round of meter and AFC; only FM has a wrong one."""
     if not scene.is_fm:
         return _yes(np.full(len(some), 0.93))
-    return _chosen([np.isnan(some.slope), some.slope > 0, some.slope < 0], [(0.8, 0.2), (0.95, 0.05), (0.06, 0.94)],
-                   (0.75, 0.25))  # fmt: skip
+    # On the wrong side of its scale a set receives everything turned over, or everything right.
+    conditions = [some.mechanism == "wrong-side", np.isnan(some.slope), some.slope > 0, some.slope < 0]
+    return _chosen(conditions, [(0.5, 0.5), (0.8, 0.2), (0.95, 0.05), (0.06, 0.94)], (0.75, 0.25))
 
 
 def _by_ear(scene: Scene, some: Candidates) -> Float64:

@@ -80,7 +80,9 @@ def readings(scene: Scene, spot: Spot, some: Candidates) -> Iterator[Reading]:
         if spot.dial_hz is not None:
             yield _scale(spot, some)
         yield _on_station(scene, spot, some)
-    elif spot.dial_hz is not None:
+        return
+    yield _holds(scene, spot, some)
+    if spot.dial_hz is not None:
         yield _at(scene, spot, some)
 
 
@@ -119,13 +121,28 @@ def reach_hz(scene: Scene, some: Candidates, *, whistle: bool) -> Float64:
     return whistles
 
 
+def _is_sum_everywhere(some: Candidates) -> np.ndarray:
+    """Return which candidates are sums of named signals that hold all over the dial or nowhere; (k,)."""
+    everywhere: np.ndarray = some.steady & (some.a == 0) & (some.who[:, 0] != NOBODY) & (some.signal_hz > 0)
+    return everywhere
+
+
+def _holds(scene: Scene, spot: Spot, some: Candidates) -> Reading:
+    """Return that a sum which holds everywhere or nowhere must hold, with the real IF."""
+    sd = reach_hz(scene, some, whistle=spot.whistle) / ROOT_3
+    anyhow = np.where(_is_sum_everywhere(some), np.nan, 1.0)
+    return Reading(
+        _steady_hz(scene, some), _gains(len(some), {IF: some.b}), sd, np.sqrt(2 * np.pi) * sd, anyhow
+    )
+
+
 def _on_station(scene: Scene, spot: Spot, some: Candidates) -> Reading:
     """Return what it says that a candidate is heard on a station of a known frequency."""
     assert spot.wanted_hz is not None
     off = some.a * spot.wanted_hz + _steady_hz(scene, some)
     sd = np.hypot(reach_hz(scene, some, whistle=spot.whistle) / ROOT_3, some.misses_hz)
     # A sum that holds everywhere says nothing of the place, but must hold: its density there counts against the best.
-    steady = some.steady & (some.a == 0) & (some.who[:, 0] != NOBODY) & (some.signal_hz > 0)
+    steady = _is_sum_everywhere(some)
     per_hz = np.where(steady, np.sqrt(2 * np.pi) * sd / scene.width_hz, np.maximum(np.abs(some.a), 1))
     told = some.placed | steady
     return Reading(

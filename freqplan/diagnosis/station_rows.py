@@ -106,7 +106,7 @@ class _Reception:
         low, high = self._span(plan.band.low_hz, plan.band.high_hz)
         if self.coefficients[0]:
             return low, high
-        reach = plan.if_filter.bandwidth_hz // 2
+        reach = plan.if_filter.bandwidth_hz // 2 + round(FAR * self.scene.if_sd_hz)
         return low - reach, high + reach
 
     @property
