@@ -134,10 +134,15 @@ class Result:
         """Return one table, the first by default, as a pandas DataFrame; frequencies in hertz."""
         return self.table(table or self.names[0]).to_dataframe()
 
-    def rows_shown(self, name: str, *, alone: bool) -> int:
-        """Return how many rows of a table are shown where no limit is given; a card is short also `alone`."""
+    def rows_shown(self, name: str, *, alone: bool, among_others: int | None = None) -> int:
+        """Return how many rows of a table are shown where no limit is given; a card is short also `alone`.
+
+        `among_others` is for tables without a limit of their own; all rows by default.
+        """
         whole = len(self.table(name))
-        return self.overview.get(name, whole) if name == NAME or not alone else whole
+        if alone and name != NAME:
+            return whole
+        return self.overview.get(name, whole if among_others is None else among_others)
 
     def readable(self, table: str | None = None, limit: int | None = None) -> Iterator[Readable]:
         """Yield the tables as a person reads them, without empty ones; details only where one table is asked for.

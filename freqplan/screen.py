@@ -7,7 +7,7 @@ import textwrap
 import unicodedata
 from collections.abc import Iterator, Sequence
 
-from freqplan.card import NAME, place
+from freqplan.card import DEFAULT_LIMIT, NAME, place
 from freqplan.cardlines import EITHER
 from freqplan.findings import Findings
 from freqplan.results import Result
@@ -42,7 +42,7 @@ def screen(result: Result, *, table: str | None = None, limit: int | None = None
             yield ""
             yield f"What each of the {len(findings)} mechanisms is, its test and its cure: --table {name}"
             continue
-        most = limit or result.rows_shown(name, alone=name == table)
+        most = limit or result.rows_shown(name, alone=name == table, among_others=DEFAULT_LIMIT)
         if name == MECHANISMS:
             most = len(findings)
         yield ""

@@ -14,7 +14,10 @@ from commandline import ROOT, call
 
 from freqplan.cli import commands
 from freqplan.columns import COLUMNS
+from freqplan.evidence import SetKnowledge, Symptom
+from freqplan.evidencefile import load_evidence
 from freqplan.mechanisms import catalogue
+from freqplan.plan_faults import spelt
 from freqplan.planfile import load_plan
 
 README = (ROOT / "README.md").read_text("utf-8")
@@ -27,7 +30,9 @@ COMMANDS = [
     if line.startswith("freqplan ")
 ]
 EXAMPLES = [block for language, block in BLOCKS if language == "python"]
-PLANS = [block for language, block in BLOCKS if language == "toml"]
+TOMLS = [block for language, block in BLOCKS if language == "toml"]
+PLANS = [block for block in TOMLS if "[band]" in block]
+EVIDENCE = [block for block in TOMLS if block not in PLANS]
 
 
 @pytest.fixture(autouse=True)
@@ -43,6 +48,7 @@ def test_every_block_is_closed_and_there_is_one_of_each_kind():
     assert len(COMMANDS) >= 4
     assert EXAMPLES
     assert PLANS
+    assert EVIDENCE
 
 
 @pytest.mark.parametrize("line", COMMANDS)
@@ -73,6 +79,24 @@ def test_a_python_example_of_the_readme_runs(example):
 def test_a_plan_of_the_readme_loads(plan, folder):
     (folder / "shown.toml").write_text(plan, encoding="utf-8")
     assert load_plan(folder / "shown.toml").band.low_hz > 0
+
+
+@pytest.mark.parametrize("observed", EVIDENCE)
+def test_evidence_of_the_readme_loads(observed, folder):
+    (folder / "shown.toml").write_text(observed, encoding="utf-8")
+    assert load_evidence(folder / "shown.toml").remarks == ()
+
+
+def test_the_readme_explains_every_key_of_evidence():
+    explained = " ".join(
+        row[0] for head in ("key of `\\[set\\]`", "key of `\\[\\[symptom\\]\\]`") for row in rows_under(head)
+    )
+    keys = {
+        spelt(name, field, file=True)
+        for table in (SetKnowledge, Symptom)
+        for name, field in table.model_fields.items()
+    }
+    assert {key for key in keys if f"`{key}`" not in explained} == set()
 
 
 def offered():
