@@ -69,8 +69,9 @@ class Diagnosis(Result):
 
     @cached_property
     def causes(self) -> Findings:
-        """Causes of each symptom, best first; one row for each mechanism, by its likeliest sum."""
+        """Causes, best first; of each symptom one row for each mechanism, by its likeliest sum."""
         rows = [self._row(found, cause) for found in self.findings for cause in found.causes]
+        rows.sort(key=lambda row: -row["probability"])
         names = CAUSE_COLUMNS if len(self.findings) > 1 else CAUSE_COLUMNS[1:]
         return Findings.of_rows("Causes", rows, names, details=CAUSE_DETAILS)
 
