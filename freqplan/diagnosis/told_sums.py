@@ -131,7 +131,7 @@ class Told:
         return f"{text}; {rounding.fine(signal)}: {', '.join(lives) or 'nobody is known to live there'}"
 
     def _of_birdie(self) -> str:
-        row: Mapping[str, Any] = {"k": None, "m": None, "name": None, "lands_on": None, **self._row}
+        row: Mapping[str, Any] = {**dict.fromkeys(("k", "m", "n", "q", "name", "lands_on")), **self._row}
         if row.get("tone_hz") is not None:
             tone = decimal_text(int(row["tone_hz"]), unit_hz=HZ_IN["kHz"], decimals=0, extra=3)
             return f"{tone} kHz of the reference in what the demodulator gives"
