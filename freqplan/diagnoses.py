@@ -13,8 +13,9 @@ from freqplan.diagnosis.bench_tests import BenchTest, bench_tests
 from freqplan.diagnosis.causes import Cause, causes, undecided
 from freqplan.diagnosis.pages import Finding, cautions_of, sections
 from freqplan.diagnosis.said import everything_said, said
-from freqplan.diagnosis.scene import scene
+from freqplan.diagnosis.scene import Scene, scene
 from freqplan.diagnosis.weighing import Weighed, weigh
+from freqplan.errors import EvidenceError, Fault
 from freqplan.findings import Findings
 from freqplan.mechanisms import FAMILIES, Family, explained
 from freqplan.remarks import about_the_region
@@ -42,6 +43,10 @@ class Diagnosis(Result):
     ----------
     evidence : Evidence
         What was observed.
+    seen : tuple of Witness
+        The stations that each symptom speaks of.
+    scene : Scene
+        The set and who may be heard, as far as the symptoms share them.
     """
 
     command: ClassVar[str] = "diagnose"
@@ -51,11 +56,11 @@ class Diagnosis(Result):
 
     evidence: Evidence = field(kw_only=True)
     seen: tuple[Witness, ...] = field(kw_only=True, repr=False)
+    scene: Scene = field(kw_only=True, repr=False)
 
     @cached_property
     def _weighed(self) -> Weighed:
-        here = scene(self.plan, self.evidence, self.stations, self.seen)
-        return weigh(here, self.evidence, self.seen, self.families)
+        return weigh(self.scene, self.evidence, self.seen, self.families)
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
@@ -75,7 +80,7 @@ class Diagnosis(Result):
         return Findings.of_rows("Causes", rows, names, details=CAUSE_DETAILS)
 
     def _row(self, found: Finding, cause: Cause) -> dict[str, Any]:
-        told, here = cause.told, self._weighed.scene
+        told, here = cause.told, self.scene
         against = (f"{key}: {said(key, here, found.case, found.symptom)}" for key in cause.against)
         return {
             "symptom": found.place + 1,
@@ -125,7 +130,7 @@ class Diagnosis(Result):
     def heading(self) -> Mapping[str, Any]:
         """Return whether it is undecided, the next test, and what the evidence tells of the set itself."""
         weight, belief = self._weighed.belief.weight, self._weighed.belief
-        tunings = self._weighed.scene.tunings
+        tunings = self.scene.tunings
         sides = np.bincount(belief.side, weights=weight, minlength=len(tunings))
         first = next((found for found in self.findings if found.undecided), self.findings[0])
         return {
@@ -137,7 +142,7 @@ class Diagnosis(Result):
             "intermediate_hz": first.causes[0].told.intermediate_hz,
             "symptoms": [
                 {
-                    "observed": list(everything_said(self._weighed.scene, found.case, found.symptom)),
+                    "observed": list(everything_said(self.scene, found.case, found.symptom)),
                     "undecided": found.undecided,
                     "next_test": found.next_test,
                 }
@@ -161,7 +166,7 @@ class Diagnosis(Result):
         return tuple(self._assumptions())
 
     def _assumptions(self) -> Iterator[str]:
-        here = self._weighed.scene
+        here = self.scene
         rounding = here.plan.rounding
         three = np.sqrt(3)
         yield (
@@ -218,4 +223,22 @@ def diagnose(
     (`diagnosis.traits`, `diagnosis.observables`), and the place, which is linear in the unknowns, so that these are
     solved for in closed form.
     """
-    return Diagnosis(plan, stations, families, evidence=evidence, seen=witnesses(plan, evidence, stations))
+    seen, here = _read(plan, evidence, stations)
+    return Diagnosis(plan, stations, families, evidence=evidence, seen=seen, scene=here)
+
+
+def _read(plan: Plan, evidence: Evidence, stations: StationList | None) -> tuple[tuple[Witness, ...], Scene]:
+    """Return who and what the evidence speaks of; EvidenceError holds the faults of stations, side and IF at once."""
+    faults: list[Fault] = []
+    seen: tuple[Witness, ...] = ()
+    try:
+        seen = witnesses(plan, evidence, stations)
+    except EvidenceError as error:
+        faults += error.faults
+    try:
+        here = scene(plan, evidence, stations, seen)
+    except EvidenceError as error:
+        faults += error.faults
+    if faults:
+        raise EvidenceError(evidence.placed(faults))
+    return seen, here
