@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -32,6 +32,7 @@ CAUSE_COLUMNS = (
     "intermediate_hz", "dial_hz", "signal_hz", "against",
 )  # fmt: skip
 CAUSE_DETAILS = ("stations", "m", "n", "e", "k", "intermediate_hz", "dial_hz", "signal_hz")
+MILLION = 1_000_000
 TEST_COLUMNS = ("symptom", "what", "bits", "effort", "first_reading", "second_reading")
 
 
@@ -75,17 +76,21 @@ class Diagnosis(Result):
     @cached_property
     def causes(self) -> Findings:
         """Causes of each symptom, best first; one row for each mechanism, by its likeliest sum."""
-        rows = [self._row(found, cause) for found in self.findings for cause in found.causes]
+        rows = [
+            self._row(found, cause, share)
+            for found in self.findings
+            for cause, share in zip(found.causes, _rounded(found.causes), strict=True)
+        ]
         names = CAUSE_COLUMNS if len(self.findings) > 1 else CAUSE_COLUMNS[1:]
         return Findings.of_rows("Causes", rows, names, details=CAUSE_DETAILS)
 
-    def _row(self, found: Finding, cause: Cause) -> dict[str, Any]:
+    def _row(self, found: Finding, cause: Cause, share: float) -> dict[str, Any]:
         told, here = cause.told, self.scene
         against = (f"{key}: {said(key, here, found.case, found.symptom)}" for key in cause.against)
         return {
             "symptom": found.place + 1,
             "mechanism": cause.mechanism,
-            "probability": round(cause.probability, 6),
+            "probability": share,
             "verdict": cause.verdict,
             "sum": told.sum,
             "stations": tuple(here.cast.names[place] for place in told.stations),
@@ -186,6 +191,16 @@ class Diagnosis(Result):
             "source; a probability holds as far as that does."
         )
         yield about_the_region(self.plan)
+
+
+def _rounded(found: Sequence[Cause]) -> list[float]:
+    """Return the probabilities in whole millionths, cut so that they still add up to one and keep their order."""
+    millionths = np.array([cause.probability for cause in found]) * MILLION
+    whole = np.floor(millionths)
+    missing = round(MILLION - whole.sum())
+    whole[np.argsort(whole - millionths, kind="stable")[:missing]] += 1
+    shares: list[float] = (whole / MILLION).tolist()
+    return shares
 
 
 def diagnose(
