@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -13,8 +13,9 @@ from freqplan.diagnosis.bench_tests import BenchTest, bench_tests
 from freqplan.diagnosis.causes import Cause, causes, undecided
 from freqplan.diagnosis.pages import Finding, cautions_of, sections
 from freqplan.diagnosis.said import everything_said, said
-from freqplan.diagnosis.scene import scene
+from freqplan.diagnosis.scene import Scene, scene
 from freqplan.diagnosis.weighing import Weighed, weigh
+from freqplan.errors import EvidenceError, Fault
 from freqplan.findings import Findings
 from freqplan.mechanisms import FAMILIES, Family, explained
 from freqplan.remarks import about_the_region
@@ -31,6 +32,7 @@ CAUSE_COLUMNS = (
     "intermediate_hz", "dial_hz", "signal_hz", "against",
 )  # fmt: skip
 CAUSE_DETAILS = ("stations", "m", "n", "e", "k", "intermediate_hz", "dial_hz", "signal_hz")
+MILLION = 1_000_000
 TEST_COLUMNS = ("symptom", "what", "bits", "effort", "first_reading", "second_reading")
 
 
@@ -42,6 +44,10 @@ class Diagnosis(Result):
     ----------
     evidence : Evidence
         What was observed.
+    seen : tuple of Witness
+        The stations that each symptom speaks of.
+    scene : Scene
+        The set and who may be heard, as far as the symptoms share them.
     """
 
     command: ClassVar[str] = "diagnose"
@@ -51,11 +57,11 @@ class Diagnosis(Result):
 
     evidence: Evidence = field(kw_only=True)
     seen: tuple[Witness, ...] = field(kw_only=True, repr=False)
+    scene: Scene = field(kw_only=True, repr=False)
 
     @cached_property
     def _weighed(self) -> Weighed:
-        here = scene(self.plan, self.evidence, self.stations, self.seen)
-        return weigh(here, self.evidence, self.seen, self.families)
+        return weigh(self.scene, self.evidence, self.seen, self.families)
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
@@ -70,18 +76,22 @@ class Diagnosis(Result):
     @cached_property
     def causes(self) -> Findings:
         """Causes, best first; of each symptom one row for each mechanism, by its likeliest sum."""
-        rows = [self._row(found, cause) for found in self.findings for cause in found.causes]
+        rows = [
+            self._row(found, cause, share)
+            for found in self.findings
+            for cause, share in zip(found.causes, _rounded(found.causes), strict=True)
+        ]
         rows.sort(key=lambda row: -row["probability"])
         names = CAUSE_COLUMNS if len(self.findings) > 1 else CAUSE_COLUMNS[1:]
         return Findings.of_rows("Causes", rows, names, details=CAUSE_DETAILS)
 
-    def _row(self, found: Finding, cause: Cause) -> dict[str, Any]:
-        told, here = cause.told, self._weighed.scene
+    def _row(self, found: Finding, cause: Cause, share: float) -> dict[str, Any]:
+        told, here = cause.told, self.scene
         against = (f"{key}: {said(key, here, found.case, found.symptom)}" for key in cause.against)
         return {
             "symptom": found.place + 1,
             "mechanism": cause.mechanism,
-            "probability": round(cause.probability, 6),
+            "probability": share,
             "verdict": cause.verdict,
             "sum": told.sum,
             "stations": tuple(here.cast.names[place] for place in told.stations),
@@ -126,7 +136,7 @@ class Diagnosis(Result):
     def heading(self) -> Mapping[str, Any]:
         """Return whether it is undecided, the next test, and what the evidence tells of the set itself."""
         weight, belief = self._weighed.belief.weight, self._weighed.belief
-        tunings = self._weighed.scene.tunings
+        tunings = self.scene.tunings
         sides = np.bincount(belief.side, weights=weight, minlength=len(tunings))
         first = next((found for found in self.findings if found.undecided), self.findings[0])
         return {
@@ -138,7 +148,7 @@ class Diagnosis(Result):
             "intermediate_hz": first.causes[0].told.intermediate_hz,
             "symptoms": [
                 {
-                    "observed": list(everything_said(self._weighed.scene, found.case, found.symptom)),
+                    "observed": list(everything_said(self.scene, found.case, found.symptom)),
                     "undecided": found.undecided,
                     "next_test": found.next_test,
                 }
@@ -162,7 +172,7 @@ class Diagnosis(Result):
         return tuple(self._assumptions())
 
     def _assumptions(self) -> Iterator[str]:
-        here = self._weighed.scene
+        here = self.scene
         rounding = here.plan.rounding
         three = np.sqrt(3)
         yield (
@@ -182,6 +192,16 @@ class Diagnosis(Result):
             "source; a probability holds as far as that does."
         )
         yield about_the_region(self.plan)
+
+
+def _rounded(found: Sequence[Cause]) -> list[float]:
+    """Return the probabilities in whole millionths, cut so that they still add up to one and keep their order."""
+    millionths = np.array([cause.probability for cause in found]) * MILLION
+    whole = np.floor(millionths)
+    missing = round(MILLION - whole.sum())
+    whole[np.argsort(whole - millionths, kind="stable")[:missing]] += 1
+    shares: list[float] = (whole / MILLION).tolist()
+    return shares
 
 
 def diagnose(
@@ -219,4 +239,22 @@ def diagnose(
     (`diagnosis.traits`, `diagnosis.observables`), and the place, which is linear in the unknowns, so that these are
     solved for in closed form.
     """
-    return Diagnosis(plan, stations, families, evidence=evidence, seen=witnesses(plan, evidence, stations))
+    seen, here = _read(plan, evidence, stations)
+    return Diagnosis(plan, stations, families, evidence=evidence, seen=seen, scene=here)
+
+
+def _read(plan: Plan, evidence: Evidence, stations: StationList | None) -> tuple[tuple[Witness, ...], Scene]:
+    """Return who and what the evidence speaks of; EvidenceError holds the faults of stations, side and IF at once."""
+    faults: list[Fault] = []
+    seen: tuple[Witness, ...] = ()
+    try:
+        seen = witnesses(plan, evidence, stations)
+    except EvidenceError as error:
+        faults += error.faults
+    try:
+        here = scene(plan, evidence, stations, seen)
+    except EvidenceError as error:
+        faults += error.faults
+    if faults:
+        raise EvidenceError(evidence.placed(faults))
+    return seen, here

@@ -112,7 +112,15 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "channel-chain": ("channel", "chain.toml", "98 MHz", "--stations", "town.csv", "--orders", "2,2"),
     "help-diagnose": ("diagnose", "--help"),
     "diagnose-fm": ("diagnose", "fm.toml", "heard.toml", "--stations", "town.csv"),
-    "diagnose-fm-tests": ("diagnose", "unknown.toml", "heard.toml", "--stations", "town.csv", "--table", "tests"),
+    "diagnose-fm-tests": (
+        "diagnose",
+        "unknown.toml",
+        "heard.toml",
+        "--stations",
+        "town.csv",
+        "--table",
+        "tests",
+    ),
     "help-dial": ("dial", "--help"),
     "dial-fm": ("dial", "fm.toml", "readings.csv"),
     "help-receivers": ("receivers", "--help"),
@@ -157,7 +165,9 @@ def test_no_line_is_wider_than_the_screen(name):
     assert max(map(len, call(*COMMANDS[name]).out.splitlines())) <= WIDTH
 
 
-@pytest.mark.parametrize("plan", sorted(path.name for path in DEMO.glob("*.toml") if "heard" not in path.name))
+@pytest.mark.parametrize(
+    "plan", sorted(path.name for path in DEMO.glob("*.toml") if "heard" not in path.name)
+)
 @pytest.mark.parametrize(
     "options", [(), ("--stations", str(DEMO / "orvessa.csv")), ("--oscillator", "unknown")]
 )

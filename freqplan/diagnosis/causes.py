@@ -77,12 +77,15 @@ def _causes(weighed: Weighed, place: int) -> Iterator[Cause]:
     rank = np.where(probability > 0, 1 + probability, case.alone)
     for name in sorted(set(names.tolist())):
         rows = np.flatnonzero(names == name)
-        best = int(rows[np.argmax(rank[rows])])
+        side = _side(weighed, case, probability, rows)
+        # The sum is one of the side that is told.
+        fitting = rows if side is None else rows[case.some.side[rows] == side]
+        best = int(fitting[np.argmax(rank[fitting])])
         share = float(probability[rows].sum())
         against = tuple(_against(case, best))
         yield Cause(
-            name, share, _verdict(share, against), _told(weighed, place, best), _side(weighed, case, probability, rows),
-            against, rows,
+            name, share, _verdict(share, against), _told(weighed, place, best),
+            None if side is None else weighed.scene.tunings[side].side, against, rows,
         )  # fmt: skip
 
 
@@ -114,14 +117,15 @@ def _usual(key: str, likelihood: Float64) -> float:
     return 0.5 if key == "dial" else np.inf
 
 
-def _side(weighed: Weighed, case: Case, probability: Float64, rows: Int64) -> str | None:
-    sides = [tuning.side for tuning in weighed.scene.tunings]
-    if len(sides) == 1:
-        return sides[0]
+def _side(weighed: Weighed, case: Case, probability: Float64, rows: Int64) -> int | None:
+    """Return the place of the oscillator side that candidates stand for, None where it is left open."""
+    sides = len(weighed.scene.tunings)
+    if sides == 1:
+        return 0
     weight = probability[rows] if probability[rows].sum() > 0 else case.alone[rows]
-    shares = np.bincount(case.some.side[rows], weights=weight, minlength=len(sides))
+    shares = np.bincount(case.some.side[rows], weights=weight, minlength=sides)
     best = int(np.argmax(shares))
-    return sides[best] if shares[best] >= ONE_SIDE * shares.sum() else None
+    return best if 0 < shares[best] >= ONE_SIDE * shares.sum() else None
 
 
 def _told(weighed: Weighed, place: int, row: int) -> Told:

@@ -209,7 +209,8 @@ def _of_the_air(found: Gathered, scene: Scene, near: Near, side: int, sums: Sums
     )
     likely = _not_listed(scene, signal, kind, weight_there)
     names = sums.array("mechanism")
-    mean = likely[:, 1:].mean(axis=1)
+    # The place itself counts as one setting more: a product may exist there alone, off the grid or off the scale.
+    mean = np.maximum(likely[:, 1:].mean(axis=1), likely[:, 0] / GRID)
     for name in set(names.tolist()):
         found.count(name, side, float((weight * mean)[names == name].sum()))
     known = near.centre_hz is not None

@@ -10,14 +10,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from freqplan.decibel import Float64
-from freqplan.errors import EvidenceError, PlanError
+from freqplan.errors import EvidenceError, Fault, PlanError
 from freqplan.hertz import Int64
 from freqplan.mixing import Tuning
+from freqplan.plan import Conversion, Plan
+from freqplan.plan_reading import hertz_text
 from freqplan.station_sums import Listing, listing
 
 if TYPE_CHECKING:
     from freqplan.evidence import Evidence, SetKnowledge
-    from freqplan.plan import Plan
     from freqplan.stations import StationList
     from freqplan.witnesses import Carrier, Witness
 
@@ -112,6 +113,8 @@ class Scene:
     ----------
     plan : Plan
         With the side that the evidence states in place of its own.
+    sides : tuple of str
+        Oscillator sides to reckon with: those that go with the IF.
     intermediate_hz : int [Hz]
         The IF as it is stated, by the evidence or else by the plan.
     if_sd_hz, dial_sd_hz : float [Hz]
@@ -121,6 +124,7 @@ class Scene:
     """
 
     plan: Plan
+    sides: tuple[str, ...]
     intermediate_hz: int
     if_sd_hz: float
     dial_sd_hz: float
@@ -129,7 +133,7 @@ class Scene:
     @cached_property
     def tunings(self) -> tuple[Tuning, ...]:
         """The oscillator sides to reckon with."""
-        return tuple(Tuning(side, self.intermediate_hz) for side in self.plan.sides)
+        return tuple(Tuning(side, self.intermediate_hz) for side in self.sides)
 
     @property
     def is_fm(self) -> bool:
@@ -157,23 +161,34 @@ def scene(plan: Plan, evidence: Evidence, stations: StationList | None, seen: Se
     Raises
     ------
     EvidenceError
-        The side stated in the evidence does not go with the plan.
+        The side or the IF stated in the evidence does not go with the plan.
     """
     known = evidence.set
+    stated_hz = known.intermediate_hz or plan.conversion[0].intermediate_hz
     try:
         used = plan.with_changes(oscillator=known.oscillator)
+        # Alone, for later oscillators may well not fit the real IF: that can be the very fault.
+        first = Conversion(intermediate_hz=stated_hz, oscillator=used.conversion[0].oscillator)
+        sides = Plan(band=plan.band, conversion=(first,)).sides
     except PlanError as error:
-        raise EvidenceError(
-            evidence.placed(replace(fault, key="set.oscillator") for fault in error.faults)
-        ) from None
+        raise EvidenceError(evidence.placed(_of_the_set(fault, known) for fault in error.faults)) from None
     # Uniform within what is stated: the standard deviation is that over the root of three.
     return Scene(
         plan=used,
-        intermediate_hz=known.intermediate_hz or plan.conversion[0].intermediate_hz,
+        sides=sides,
+        intermediate_hz=stated_hz,
         if_sd_hz=_if_error_hz(plan, known) / ROOT_3 + 1.0,
         dial_sd_hz=_dial_error_hz(plan, known) / ROOT_3 + 1.0,
         cast=cast_of(stations, seen),
     )
+
+
+def _of_the_set(fault: Fault, known: SetKnowledge) -> Fault:
+    """Return a fault of the plan with side and IF of the evidence as one of the evidence."""
+    if known.oscillator is not None and not fault.key.endswith("intermediate_hz"):
+        return replace(fault, key="set.oscillator")
+    found = f'"{hertz_text(known.intermediate_hz or 0)}"'
+    return replace(fault, key="set.intermediate", found=found, hint="write the real IF of this set")
 
 
 def _if_error_hz(plan: Plan, known: SetKnowledge) -> int:

@@ -56,8 +56,8 @@ class Told:
 
     @property
     def integers(self) -> dict[str, int | None]:
-        """Return m, n, e and k, None where they do not apply."""
-        row = self._row
+        """Return m, n, e and k, None where they do not apply, or where a fixed frequency beside a signal takes part."""
+        row = {} if self.block.form == "signal" and self._row.get("q") is not None else self._row
         return {name: row.get(name) for name in INTEGERS}
 
     @property
