@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -105,6 +106,14 @@ class Candidates:
 
     def __len__(self) -> int:
         return len(self.mechanism)
+
+    @cached_property
+    def by_name(self) -> tuple[list[str], Int64]:
+        """The mechanisms there are, each once, and which of them each candidate is; (k,)."""
+        listed = self.mechanism.tolist()
+        names = list(dict.fromkeys(listed))
+        place = {name: number for number, name in enumerate(names)}
+        return names, np.array([place[name] for name in listed], dtype=np.int64)
 
     def take(self, keep: np.ndarray) -> Candidates:
         """Return the candidates selected by a mask or index array."""

@@ -72,11 +72,11 @@ def causes(weighed: Weighed, place: int) -> tuple[Cause, ...]:
 
 def _causes(weighed: Weighed, place: int) -> Iterator[Cause]:
     case, probability = weighed.cases[place], weighed.probability(place)
-    names = case.some.mechanism
+    names, of_each = case.some.by_name
     # What was dropped on the way is ranked by this symptom alone.
     rank = np.where(probability > 0, 1 + probability, case.alone)
-    for name in sorted(set(names.tolist())):
-        rows = np.flatnonzero(names == name)
+    for place_of_name, name in sorted(enumerate(names), key=lambda pair: pair[1]):
+        rows = np.flatnonzero(of_each == place_of_name)
         side = _side(weighed, case, probability, rows)
         # The sum is one of the side that is told.
         fitting = rows if side is None else rows[case.some.side[rows] == side]

@@ -67,8 +67,8 @@ def by_trait(some: Candidates, name: str) -> Float64:
 
 
 def _looked_up(some: Candidates, value: Callable[[Trait], Any]) -> Float64:
-    values = {name: value(trait(name)) for name in set(some.mechanism.tolist())}
-    looked_up: Float64 = np.array([values[name] for name in some.mechanism.tolist()], dtype=np.float64)
+    names, place = some.by_name
+    looked_up: Float64 = np.array([value(trait(name)) for name in names], dtype=np.float64)[place]
     return looked_up
 
 
