@@ -1,7 +1,7 @@
 """The diagnosis on benches it has never seen, whose true causes are known.
 
 The benches come from formulas and tables of their own; what can be decided on them is computed, not guessed.
-``FREQPLAN_CASES=2000`` in the environment takes more of them.
+``FREQPLAN_CASES=300`` in the environment takes fewer of them, for a first look: the bounds below are meant for all.
 """
 
 from __future__ import annotations
@@ -14,25 +14,21 @@ from bench_scoring import attainable, score
 
 import freqplan
 
-COUNT = int(os.environ.get("FREQPLAN_CASES", "300"))
-ENOUGH = 1000
-"""From so many cases on, a calibration error is not mere scatter."""
-
+COUNT = int(os.environ.get("FREQPLAN_CASES", "2000"))
 FIRST, FIRST_THREE, UNDECIDED, CALIBRATION = 0.90, 0.98, 0.80, 0.05
-SCATTER = 0.05
-"""What five bins of sixty cases scatter by themselves: a hit rate of one half to 0.065, mean abs 0.05."""
+WRONGLY = 0.15
+"""Most of the cases that can be decided which may be called undecided: caution is no fault, but it has a limit."""
 
 
 def diagnosed(plan, evidence_tables, stations):
-    """An answer as `score` wants it: mechanisms with their probabilities, best first, each once."""
+    """An answer as `score` wants it, of the first symptom: mechanisms with their probabilities, best first."""
     from freqplan.evidence import Evidence
 
     evidence = Evidence.from_file_keys(evidence_tables)
     result = freqplan.diagnose(plan, evidence, stations).to_dict()
-    together = {}
-    for cause in result["causes"]:
-        together[cause["mechanism"]] = together.get(cause["mechanism"], 0.0) + cause["probability"]
-    return sorted(together.items(), key=lambda pair: -pair[1]), result["undecided"]
+    causes = [cause for cause in result["causes"] if cause.get("symptom", 1) == 1]
+    ranked = [(cause["mechanism"], cause["probability"]) for cause in causes]
+    return ranked, result["symptoms"][0]["undecided"]
 
 
 @pytest.fixture(scope="module")
@@ -64,8 +60,8 @@ def test_it_is_no_bolder_than_the_evidence_on_the_rest(result, some_cases):
     """
     best = attainable(some_cases)
     assert result.undecided >= UNDECIDED * best.undecided
-    assert result.undecided_wrongly <= 1 - FIRST
+    assert result.undecided_wrongly <= WRONGLY
 
 
 def test_probabilities_are_what_they_say(result):
-    assert result.calibration < CALIBRATION + (SCATTER if COUNT < ENOUGH else 0)
+    assert result.calibration < CALIBRATION
