@@ -15,7 +15,10 @@ from bench_scoring import attainable, score
 import freqplan
 
 COUNT = int(os.environ.get("FREQPLAN_CASES", "2000"))
-FIRST, FIRST_THREE, UNDECIDED, CALIBRATION = 0.90, 0.98, 0.80, 0.05
+FIRST, FIRST_THREE, CALIBRATION = 0.90, 0.98, 0.05
+UNDECIDED = 0.78
+"""Of the cases in which two mechanisms are within a factor of three by the best weighing there is."""
+
 WRONGLY = 0.15
 """Most of the cases that can be decided which may be called undecided: caution is no fault, but it has a limit."""
 
@@ -59,7 +62,7 @@ def test_it_is_no_bolder_than_the_evidence_on_the_rest(result, some_cases):
     In the others one cause leads by more and is still not sure: 0.8 against several of 0.05, say.
     """
     best = attainable(some_cases)
-    assert result.undecided >= UNDECIDED * best.undecided
+    assert result.undecided >= best.undecided
     assert result.undecided_wrongly <= WRONGLY
 
 
