@@ -86,11 +86,14 @@ def values(draw, plan: Plan, stations: StationList | None) -> dict[str, st.Searc
     dial = st.one_of(dials(plan), st.integers(max(low - past, 1), high + past))
     hertz = draw(st.lists(dials(plan), min_size=1, max_size=3))
     hertz += [] if stations is None else stations.frequency_hz.tolist()
-    wanted, any_one = (written(some, stations) for some in ([hz for hz in hertz if low <= hz <= high], hertz))
+    # A listed station within half a raster is what a frequency means, and that one must be on the dial too.
+    off = [hz for hz in hertz if not low <= hz <= high]
+    on = [hz for hz in hertz if hz not in off and all(2 * abs(hz - one) > band.raster_hz for one in off)]
+    wanted = written(on, stations) if on else st.none()
     return {
         **{key: st.sampled_from(words) for key, words in WORDS.items()},
         **{key: st.booleans() for key in TRUTHS},
-        **{key: st.lists(any_one, max_size=3, unique=True) for key in NAMES},
+        **{key: st.lists(written(hertz, stations), max_size=3, unique=True) for key in NAMES},
         "dial_hz": dial,
         "reading_error_hz": st.integers(0, 5 * band.raster_hz),
         "on_station": wanted,
@@ -142,3 +145,21 @@ def benches(draw, most: int = 3, some=every_plan):
     plan = draw(some)
     stations = draw(towns(plan))
     return plan, draw(evidence(plan, stations, most)), stations
+
+
+UNITS = {"_hz": "Hz", "_db": "dB"}
+
+
+def keys_of(observed: Evidence) -> dict:
+    """Return evidence as a file has it: keys without units, texts with them, what is not given left out."""
+    return {"set": _table(observed.set), "symptom": [_table(one) for one in observed.symptoms]}
+
+
+def _table(table: SetKnowledge | Symptom) -> dict:
+    keys = {}
+    for name in type(table).model_fields:
+        value, unit = getattr(table, name), UNITS.get(name[-3:])
+        if value not in (None, ()):
+            key = name[:-3] if unit else name
+            keys[key] = f"{value:f} {unit}" if unit else list(value) if isinstance(value, tuple) else value
+    return keys
