@@ -12,6 +12,7 @@ import numpy as np
 from freqplan.diagnosis.bench_tests import BenchTest, bench_tests
 from freqplan.diagnosis.causes import Cause, causes, undecided
 from freqplan.diagnosis.pages import Finding, cautions_of, sections
+from freqplan.diagnosis.places import off_the_band
 from freqplan.diagnosis.said import everything_said, said
 from freqplan.diagnosis.scene import Scene, scene
 from freqplan.diagnosis.weighing import Weighed, weigh
@@ -231,7 +232,8 @@ def diagnose(
     Raises
     ------
     EvidenceError
-        A station that the evidence names is not known, or its IF or side does not go with the plan.
+        A station that the evidence names is not known, or its IF, its side, a dial setting or a wanted
+        station does not go with the plan.
 
     Notes
     -----
@@ -244,7 +246,7 @@ def diagnose(
 
 
 def _read(plan: Plan, evidence: Evidence, stations: StationList | None) -> tuple[tuple[Witness, ...], Scene]:
-    """Return who and what the evidence speaks of; EvidenceError holds the faults of stations, side and IF at once."""
+    """Return who and what the evidence speaks of; EvidenceError holds all that does not go with plan or list."""
     faults: list[Fault] = []
     seen: tuple[Witness, ...] = ()
     try:
@@ -253,6 +255,7 @@ def _read(plan: Plan, evidence: Evidence, stations: StationList | None) -> tuple
         faults += error.faults
     try:
         here = scene(plan, evidence, stations, seen)
+        faults += off_the_band(here, evidence, seen)
     except EvidenceError as error:
         faults += error.faults
     if faults:

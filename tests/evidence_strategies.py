@@ -68,28 +68,35 @@ def towns(draw, plan: Plan):
     return draw(st.one_of(lists))
 
 
-def written(plan: Plan, stations: StationList | None) -> st.SearchStrategy[str]:
-    """Draw how a station is written: its name where one bears it, or a frequency."""
-    hertz = dials(plan)
-    if stations is not None:
-        hertz = st.one_of(hertz, st.sampled_from(stations.frequency_hz.tolist()))
-    frequencies = hertz.map(lambda one: f"{one} Hz")
-    once = [] if stations is None else [name for name in stations.names if stations.names.count(name) == 1]
-    return st.one_of(frequencies, st.sampled_from(once)) if once else frequencies
+def written(hertz: list[int], stations: StationList | None) -> st.SearchStrategy[str]:
+    """Draw how a station is written: its frequency, or its name where one alone bears it."""
+    listed = (
+        [] if stations is None else list(zip(stations.names, stations.frequency_hz.tolist(), strict=True))
+    )
+    names = [name for name, one in listed if one in hertz and stations.names.count(name) == 1]
+    return st.sampled_from([f"{one} Hz" for one in hertz] + names)
 
 
-def values(plan: Plan, stations: StationList | None) -> dict[str, st.SearchStrategy]:
+def values(draw, plan: Plan, stations: StationList | None) -> dict[str, st.SearchStrategy]:
     """Return what each attribute of a symptom may hold."""
-    station, band = written(plan, stations), plan.band
-    # Off the scale too: somebody may have tuned beyond its end, or written nonsense.
-    dial = st.one_of(dials(plan), st.integers(1, 2 * band.high_hz))
+    band = plan.band
+    low, high = band.low_hz, band.high_hz
+    # A little past the ends of the band too.
+    past = (high - low) // 20
+    dial = st.one_of(dials(plan), st.integers(max(low - past, 1), high + past))
+    hertz = draw(st.lists(dials(plan), min_size=1, max_size=3))
+    hertz += [] if stations is None else stations.frequency_hz.tolist()
+    # A listed station within half a raster is what a frequency means, and that one must be on the dial too.
+    off = [hz for hz in hertz if not low <= hz <= high]
+    on = [hz for hz in hertz if hz not in off and all(2 * abs(hz - one) > band.raster_hz for one in off)]
+    wanted = written(on, stations) if on else st.none()
     return {
         **{key: st.sampled_from(words) for key, words in WORDS.items()},
         **{key: st.booleans() for key in TRUTHS},
-        **{key: st.lists(station, max_size=3, unique=True) for key in NAMES},
+        **{key: st.lists(written(hertz, stations), max_size=3, unique=True) for key in NAMES},
         "dial_hz": dial,
         "reading_error_hz": st.integers(0, 5 * band.raster_hz),
-        "on_station": station,
+        "on_station": wanted,
         "pitch_khz": st.one_of(st.floats(0.001, 20), st.floats(0.001, 1000)),
         "pitch_rate": st.one_of(st.integers(0, 12), st.floats(0, 1000)),
         "pad_db": st.floats(0.01, 200),
@@ -101,7 +108,7 @@ def values(plan: Plan, stations: StationList | None) -> dict[str, st.SearchStrat
 @st.composite
 def symptoms(draw, plan: Plan, stations: StationList | None):
     """Draw a symptom; each observation may be left out."""
-    return Symptom(**draw(st.fixed_dictionaries({}, optional=values(plan, stations))))
+    return Symptom(**draw(st.fixed_dictionaries({}, optional=values(draw, plan, stations))))
 
 
 @st.composite
@@ -138,3 +145,21 @@ def benches(draw, most: int = 3, some=every_plan):
     plan = draw(some)
     stations = draw(towns(plan))
     return plan, draw(evidence(plan, stations, most)), stations
+
+
+UNITS = {"_hz": "Hz", "_db": "dB"}
+
+
+def keys_of(observed: Evidence) -> dict:
+    """Return evidence as a file has it: keys without units, texts with them, what is not given left out."""
+    return {"set": _table(observed.set), "symptom": [_table(one) for one in observed.symptoms]}
+
+
+def _table(table: SetKnowledge | Symptom) -> dict:
+    keys = {}
+    for name in type(table).model_fields:
+        value, unit = getattr(table, name), UNITS.get(name[-3:])
+        if value not in (None, ()):
+            key = name[:-3] if unit else name
+            keys[key] = f"{value:f} {unit}" if unit else list(value) if isinstance(value, tuple) else value
+    return keys

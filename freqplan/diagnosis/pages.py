@@ -93,9 +93,8 @@ def sections(findings: Sequence[Finding], families: tuple[Family, ...]) -> Mappi
     page: dict[str, tuple[str, ...]] = {}
     for found in findings:
         number = f" {found.place + 1}" if len(findings) > 1 else ""
-        page[f"Observed{number}"] = (
-            "; ".join(everything_said(found.weighed.scene, found.case, found.symptom)),
-        )
+        observed = "; ".join(everything_said(found.weighed.scene, found.case, found.symptom))
+        page[f"Observed{number}"] = (observed or "nothing",)
         page[f"Verdict{number}"] = tuple(_verdict(found, known))
         page[f"Next test{number}"] = tuple(_next_test(found))
         page[f"Ruled out{number}"] = tuple(_ruled_out(found))

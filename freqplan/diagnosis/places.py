@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -14,12 +14,16 @@ from freqplan.diagnosis.belief import DIAL, IF, SHIFT, UNKNOWNS, Reading
 from freqplan.diagnosis.candidates import NOBODY, Candidates
 from freqplan.diagnosis.gathering import FAR, Near
 from freqplan.diagnosis.scene import ROOT_3
+from freqplan.errors import Fault
 from freqplan.hertz import HZ_IN, Int64
+from freqplan.plan_reading import hertz_text
 from freqplan.tones import MONO_LIMIT_HZ, SUBCARRIER_HZ
+from freqplan.words import span
 
 if TYPE_CHECKING:
     from freqplan.diagnosis.scene import Scene
-    from freqplan.evidence import Symptom
+    from freqplan.evidence import Evidence, Symptom
+    from freqplan.witnesses import Witness
 
 MISTUNED_HZ = {"fm": 12_000, "am": 400}
 """How far from a station's carrier a set is set on it; common practice, no source."""
@@ -35,6 +39,9 @@ BESIDE = 0.35
 
 HUM_HZ, HUM_IS_LOW = 300, 0.9
 """Hum is the mains rate or twice that, with some harmonics; how often it is told as such."""
+
+BEYOND = 0.05
+"""Share of the dial by which a set may tune past the ends of its band; common practice, no source."""
 
 LIKELY = 0.1
 """Offsets rarer than this are not told."""
@@ -72,6 +79,31 @@ class Spot:
         if self.dial_hz is None:
             return Near()
         return Near(float(self.dial_hz), FAR * float(np.hypot(self.reading_sd_hz, scene.dial_sd_hz)))
+
+
+def off_the_band(scene: Scene, evidence: Evidence, seen: Sequence[Witness]) -> Iterator[Fault]:
+    """Yield dial settings and wanted stations that are none of this set, however badly its scale may be read."""
+    band, rounding = scene.plan.band, scene.plan.rounding
+    past = f"lies off the band {span(band.low_hz, band.high_hz, rounding)} {rounding.unit}"
+    beyond_hz = BEYOND * scene.width_hz
+    for index, symptom in enumerate(evidence.symptoms):
+        misread_hz = FAR * float(np.hypot(scene.reading_sd_hz(symptom.reading_error_hz), scene.dial_sd_hz))
+        if symptom.dial_hz is not None and _beyond_hz(scene, symptom.dial_hz) > max(beyond_hz, misread_hz):
+            found, hint = f'"{hertz_text(symptom.dial_hz)}"', "write where the dial of this set stood"
+            yield Fault(past, hint, key=f"symptom[{index}].dial", found=found)
+    for index, witness in enumerate(seen):
+        station = witness.on_station
+        if station is not None and _beyond_hz(scene, station.frequency_hz) > beyond_hz:
+            found, hint = (
+                f'"{hertz_text(station.frequency_hz)}"',
+                "write the wanted station that is disturbed",
+            )
+            yield Fault(past, hint, key=f"symptom[{index}].on_station", found=found)
+
+
+def _beyond_hz(scene: Scene, hertz: int) -> int:
+    """Return how far a frequency lies off the band [Hz]; negative inside."""
+    return max(scene.plan.band.low_hz - hertz, hertz - scene.plan.band.high_hz)
 
 
 def readings(scene: Scene, spot: Spot, some: Candidates) -> Iterator[Reading]:
