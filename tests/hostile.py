@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import json
 from pathlib import Path
 
 from commandline import AM, FM, UNKNOWN_SIDE, call
@@ -42,7 +43,23 @@ COMMANDS = {
     "receivers": ("receivers", "fm.toml", "am.toml", "fm.toml"),
     "receivers with stations": ("receivers", "evil.toml", "unknown.toml", "--stations", "town.csv"),
     "receivers, a set alone": ("receivers", "am.toml"),
+    "diagnose": ("diagnose", "fm.toml", "heard.toml"),
+    "diagnose with stations": ("diagnose", "fm.toml", "heard.toml", "--stations", "town.csv"),
+    "diagnose several symptoms": ("diagnose", "unknown.toml", "several.toml", "--stations", "town.csv"),
+    "diagnose a hostile title": ("diagnose", "evil.toml", "nothing.toml"),
 }
+
+EVIDENCE = {
+    "heard": [
+        {"dial": "93.15 MHz", "heard": "programme", "programme_of": ["98.5 MHz"], "notch_stops": ["99.1 MHz"]}
+    ],
+    "several": [
+        {"on_station": name, "heard": "whistle", "programme_of": [other], "notch_keeps": [name]}
+        for name, other in zip(HOSTILE[::2], HOSTILE[1::2], strict=False)
+    ],
+    "nothing": [{}],
+}
+"""What is observed, by the name of its file; stations are named by what they are called, also where that is hostile."""
 
 
 def write_inputs(folder: Path) -> None:
@@ -55,6 +72,9 @@ def write_inputs(folder: Path) -> None:
     readings += [[name, f"{89 + i:.1f}", f"{90 + i:.1f}"] for i, name in enumerate(HOSTILE)]
     with (folder / "read.csv").open("w", encoding="utf-8", newline="") as file:
         csv.writer(file).writerows(readings)
+    for name, symptoms in EVIDENCE.items():
+        text = "".join(f"[[symptom]]\n{_lines(symptom)}" for symptom in symptoms)
+        (folder / f"{name}.toml").write_text(text, encoding="utf-8")
     plans = {
         "fm": FM,
         "am": AM,
@@ -63,6 +83,11 @@ def write_inputs(folder: Path) -> None:
     }
     for name, text in plans.items():
         (folder / f"{name}.toml").write_text(text, encoding="utf-8")
+
+
+def _lines(symptom: dict) -> str:
+    """Write keys as TOML, which takes text and lists as JSON has them."""
+    return "".join(f"{key} = {json.dumps(value, ensure_ascii=False)}\n" for key, value in symptom.items())
 
 
 def written(words: tuple[str, ...], form: str, *options: str) -> str:

@@ -42,11 +42,11 @@ def tables_of(result):
     return {
         name: rows
         for name, rows in result.items()
-        # The sets of a house are given whole beside its tables.
+        # The sets of a house, and what was observed of each symptom, are given whole beside the tables.
         if isinstance(rows, list)
         and rows
         and isinstance(rows[0], dict)
-        and (result["command"], name) != ("receivers", "plans")
+        and (result["command"], name) not in (("receivers", "plans"), ("diagnose", "symptoms"))
     }
 
 

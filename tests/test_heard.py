@@ -196,10 +196,9 @@ def test_a_change_is_what_the_wanted_station_loses_less_the_law_times_what_the_o
         )
         assert away <= 5 * plan.if_filter.bandwidth_hz
         assert own or loss[row["station"]]
-        assert (row["margin_db"], row["margin_after_db"]) == (
-            before[key]["margin_db"],
-            after[key]["margin_db"],
-        )
+        # Two traps on one station are taken off in another order: the last bit may differ.
+        for name, there in (("margin_db", before), ("margin_after_db", after)):
+            assert row[name] == (there[key]["margin_db"] and pytest.approx(there[key]["margin_db"], abs=1e-9))
         if row["m"] is not None:
             law = own - row["m"] * loss[row["station"]]
             real = fallen(before[key], after[key])
