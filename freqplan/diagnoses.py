@@ -20,7 +20,7 @@ from freqplan.errors import EvidenceError, Fault
 from freqplan.findings import Findings
 from freqplan.mechanisms import FAMILIES, Family, explained
 from freqplan.remarks import about_the_region
-from freqplan.results import Result
+from freqplan.results import Result, in_brief
 from freqplan.witnesses import Witness, witnesses
 
 if TYPE_CHECKING:
@@ -156,6 +156,11 @@ class Diagnosis(Result):
                 for found in self.findings
             ],
         }
+
+    @property
+    def headlines(self) -> tuple[str, ...]:
+        """Return band, IF and oscillator side as they are reckoned with; the evidence goes before the plan."""
+        return (in_brief(self.plan, intermediate_hz=self.scene.intermediate_hz, sides=self.scene.sides),)
 
     @property
     def sections(self) -> Mapping[str, tuple[str, ...]]:

@@ -178,15 +178,17 @@ class Result:
         return f"<h3>{html.escape(self.title)}: {self.command}</h3>{lines}{told}{tables}<ul>{notes}</ul>"
 
 
-def in_brief(plan: Plan) -> str:
-    """Write band, IF and oscillator side of a set in one line."""
+def in_brief(plan: Plan, *, intermediate_hz: int | None = None, sides: tuple[str, ...] = ()) -> str:
+    """Write band, IF and oscillator side of a set in one line, or what is known better than from its plan."""
     rounding, band, conversion = plan.rounding, plan.band, plan.conversion[0]
-    tolerance = f" ± {rounding.fine(conversion.tolerance_hz)}" if conversion.tolerance_hz else ""
+    used_hz = conversion.intermediate_hz if intermediate_hz is None else intermediate_hz
+    as_planned = conversion.tolerance_hz and used_hz == conversion.intermediate_hz
+    tolerance = f" ± {rounding.fine(conversion.tolerance_hz)}" if as_planned else ""
+    side = " or ".join(sides) or conversion.oscillator
     further = "".join(f", then {hertz_text(one.intermediate_hz)}" for one in plan.conversion[1:])
     return (
         f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit} {band.modulation.upper()}, "
-        f"IF {rounding.fine(conversion.intermediate_hz)}{tolerance} {rounding.unit}{further}, "
-        f"oscillator {conversion.oscillator}"
+        f"IF {rounding.fine(used_hz)}{tolerance} {rounding.unit}{further}, oscillator {side}"
     )
 
 

@@ -26,6 +26,9 @@ SPEAKERS = ("aircraft", "amateurs", "other")
 _WHO = np.zeros(len(KIND), dtype=int)
 _WHO[[KIND[name] for name in SPEAKERS]] = 1, 2, 3
 
+READY_MADE = np.isin(MECHANISMS, ("third-order-outside", "transmitter-harmonic", "second-transmitter"))
+"""What is made outside the set and received on the dial setting like any station."""
+
 
 class View:
     """Columns of rows (r,), and what follows from them on this bench."""
@@ -130,8 +133,9 @@ class View:
         return _coin(np.where(self.loose, 0.5, np.where(listed, 0.92, 0.07)))
 
     def notch(self, on):
-        """Whether a notch on that station stops it."""
-        return _coin(np.where(self.loose, 0.5, np.where((self.named == on).any(axis=1), 0.95, 0.05)))
+        """Whether a notch on that station stops it: not what arrives ready-made on the dial setting."""
+        stops = (self.named == on).any(axis=1) & ~READY_MADE[self.mechanism]
+        return _coin(np.where(self.loose, 0.5, np.where(stops, 0.95, 0.05)))
 
     def answered(self, key):
         return _coin(TRUE[key][self.mechanism])

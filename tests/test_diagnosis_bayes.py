@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from strategies import FM, KHZ, plans_with_stations
 
 from freqplan import Evidence, Symptom, diagnose
-from freqplan.diagnosis.observables import WRONG
+from freqplan.diagnosis.observables import OBSERVABLES
 from freqplan.diagnosis.traits import trait
 from freqplan.evidence import SetKnowledge
 
@@ -60,7 +60,8 @@ def test_an_observation_multiplies_each_mechanism_by_its_own_share(bench, key, y
     expected = {}
     for mechanism, share in before.items():
         told = getattr(trait(mechanism), BY_TRAIT[key])
-        expected[mechanism] = share * ((1 - WRONG) * (told if yes else 1 - told) + WRONG / 2)
+        wrong = OBSERVABLES[key].wrong
+        expected[mechanism] = share * ((1 - wrong) * (told if yes else 1 - told) + wrong / 2)
     total = sum(expected.values())
     assert after == pytest.approx({name: share / total for name, share in expected.items()}, abs=SAME)
 
@@ -71,11 +72,11 @@ def test_what_is_not_yet_observed_is_the_mean_of_what_it_may_turn_out_to_be(benc
     plan, observed, stations = bench
     before = diagnose(plan, with_changes(observed, **{key: None}), stations).findings[0]
     waiting = {cause.mechanism: cause.probability for cause in before.causes}
-    mean = dict.fromkeys(waiting, 0.0)
+    mean, wrong = dict.fromkeys(waiting, 0.0), OBSERVABLES[key].wrong
     for answer, yes in zip(answers(key), (True, False), strict=True):
         after = shares(plan, with_changes(observed, **{key: answer}), stations)
         chance = sum(
-            share * ((1 - WRONG) * abs((not yes) - getattr(trait(name), BY_TRAIT[key])) + WRONG / 2)
+            share * ((1 - wrong) * abs((not yes) - getattr(trait(name), BY_TRAIT[key])) + wrong / 2)
             for name, share in waiting.items()
         )
         for name, share in after.items():

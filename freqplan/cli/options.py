@@ -94,7 +94,7 @@ def one_reader(*sources: str | None, last: str = "--stations") -> None:
     """Refuse to read two things from standard input, before either is read; the `last` one is no plan."""
     *plans, other = sources
     if plans.count("-") > 1:
-        raise click.UsageError("only one PLAN can come from standard input")
+        raise click.UsageError("only one file can come from standard input")
     if "-" in plans and other == "-":
         raise click.UsageError(f"PLAN and {last} cannot both come from standard input")
 

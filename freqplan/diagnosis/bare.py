@@ -56,7 +56,7 @@ def known_of(name: str) -> dict[str, float]:
 
 def free(found: Gathered, scene: Scene, side: int, name: str, weight: float = 1.0) -> None:
     """Add a cause that may be met anywhere, of nobody known."""
-    kind = WHISTLE if name == "if-oscillation" else PROGRAMME
+    kind = WHISTLE if name in ("if-oscillation", "other-receiver") else PROGRAMME
     found.count(name, side, 1.0)
     found.keep(
         candidates(

@@ -182,9 +182,9 @@ def _possible(weighed: Weighed, place: int, symptom: Symptom, found: Sequence[Ca
             yield BenchTest(key, way, observable.shares(scene, some))
     if symptom.heard in (None, *VOICES) and not symptom.programme_of:
         yield from _who(weighed, some, found)
-    yield from _notches(weighed, symptom, some, found)
+    yield from _notches(weighed, place, found)
     if len(scene.tunings) > 1 or any(cause.mechanism == "wrong-side" for cause in found[:3]):
-        yield BenchTest("side", _second_radio(weighed, place), SIDE.shares(scene, some))
+        yield BenchTest("side", _second_radio(weighed, place, found), SIDE.shares(scene, some))
     for cause in found[:2]:
         if (fed := feed(weighed, cause)) is not None:
             yield _generator(weighed, cause, fed, some)
@@ -208,18 +208,24 @@ def _makes_sense(weighed: Weighed, key: str, symptom: Symptom) -> bool:
     }.get(key, True)
 
 
-def _second_radio(weighed: Weighed, place: int) -> Way:
-    """Return how a second radio tells the side of the oscillator."""
+def _second_radio(weighed: Weighed, place: int, found: Sequence[Cause]) -> Way:
+    """Return how a second radio tells the side of the oscillator: by what plays, where the scale is in doubt."""
     scene, rounding = weighed.scene, weighed.scene.plan.rounding
     at = weighed.cases[place].spot.near(scene).centre_hz
+    playing = next((each.told.stations[0] for each in found[:2] if each.told.block.form == "misplaced"), None)
+    if playing is not None:
+        at = float(scene.cast.frequency_hz[playing])
     middle = scene.plan.nearest_channel_hz((scene.plan.band.low_hz + scene.plan.band.high_hz) // 2)
     dial = middle if at is None else round(at)
+    where = (
+        f"the dial on {rounding.fine(dial)}" if playing is None else f"{scene.cast.names[playing]} playing"
+    )
     places = {tuning.side != "low": tuning.oscillator_hz(dial) for tuning in scene.tunings}
     own = scene.intermediate_hz
     above, below = places.get(True, dial + own), places.get(False, abs(dial - own))
     return Way(
         2,
-        f"With the dial on {rounding.fine(dial)}, look with a second radio for the set's oscillator.",
+        f"With {where}, look with a second radio for the set's oscillator.",
         (f"a carrier on {rounding.fine(above)}", f"a carrier on {rounding.fine(below)}"),
     )
 
@@ -239,14 +245,15 @@ def _who(weighed: Weighed, some: Candidates, found: Sequence[Cause]) -> Iterator
     )
 
 
-def _notches(
-    weighed: Weighed, symptom: Symptom, some: Candidates, found: Sequence[Cause]
-) -> Iterator[BenchTest]:
-    for place in _stations_of(found, MOST_NOTCHED):
-        name = weighed.scene.cast.names[place]
-        if name in (*symptom.notch_stops, *symptom.notch_keeps):
+def _notches(weighed: Weighed, place: int, found: Sequence[Cause]) -> Iterator[BenchTest]:
+    """Yield traps for the stations of the likeliest causes, but for those that were tried, or are to be heard."""
+    cast, case = weighed.scene.cast, weighed.cases[place]
+    own = () if case.witness.on_station is None else (case.witness.on_station,)
+    done = cast.places_of((*case.witness.notch_stops, *case.witness.notch_keeps, *own))
+    for station in _stations_of(found, MOST_NOTCHED):
+        if station in done:
             continue
-        share = stop_share(place, some)
+        name, share = cast.names[station], stop_share(station, case.some)
         way = Way(3, f"Put a trap for {name} at the aerial socket.", ("it stops", "it goes on"))
         yield BenchTest(f"notch {name}", way, np.stack([share, 1 - share], axis=1))
 

@@ -15,7 +15,8 @@ from freqplan.diagnosis.candidates import Block, Candidates
 from freqplan.diagnosis.gathering import Gathered, own_spots, signals
 from freqplan.diagnosis.numbers import fall, nameless, notched, rate, recognised
 from freqplan.diagnosis.observables import OBSERVABLES, WRONG, by_trait
-from freqplan.diagnosis.places import LIKELY, Branch, Spot, offsets, pitch_branches, readings
+from freqplan.diagnosis.pitches import LIKELY, Branch, offsets, pitch_branches
+from freqplan.diagnosis.places import Spot, readings
 from freqplan.diagnosis.priors import NONE, weight
 from freqplan.diagnosis.scene import Scene
 from freqplan.diagnosis.station_rows import station_sums
@@ -52,6 +53,8 @@ class Case:
         Where they come from.
     spot : Spot
         Where it was met.
+    witness : Witness
+        The stations it speaks of.
     likelihoods : mapping of str to (k,) float64
         What each observation says of each candidate, by its key.
     alone : (k,) float64
@@ -65,6 +68,7 @@ class Case:
     some: Candidates
     blocks: Sequence[Block]
     spot: Spot
+    witness: Witness
     likelihoods: Mapping[str, Float64]
     alone: Float64
     readings: Sequence[Reading]
@@ -90,7 +94,9 @@ def case_of(
         told = after - before.log_weight
         likelihoods[DIAL] = np.exp(told - told[_anywhere(some)])
     weight = np.exp(after - after.max())
-    return Case(some, found.blocks, spot, likelihoods, weight / weight.sum(), linear, branches, log_weight)
+    return Case(
+        some, found.blocks, spot, witness, likelihoods, weight / weight.sum(), linear, branches, log_weight
+    )
 
 
 def _anywhere(some: Candidates) -> int:
@@ -181,7 +187,7 @@ def _likelihoods(
         if numbers is not None:
             found.append((key, numbers))
     voices = scene.cast.places_of(_voices(witness))
-    if voices and symptom.heard in (None, "programme", "noise", "whistle"):
+    if voices and symptom.heard in (None, "programme", "speech", "noise", "whistle"):
         found.append(("programme_of", (1 - WRONG) * recognised(voices, some) + WRONG * 1e-3))
     if symptom.heard == "programme" and not witness.programme_of:
         found.append((UNRECOGNISED, nameless(some)))

@@ -48,7 +48,7 @@ def _other(told: Told, row: int) -> Candidates:
     """Return the candidate of another row of the same sums, with the same station."""
     assert told.block.sums is not None
     one = told.block.sums.combinations
-    fixed = one.fixed_hz if isinstance(one.fixed_hz, int) else int(one.fixed_hz[row])
+    fixed = int(np.broadcast_to(one.fixed_hz, len(one))[row])
     own = told.block.form == "birdie"
     a = int(one.a[row] + one.c[row] if own else one.a[row])
     rest = fixed + (0 if own else int(one.c[row]) * int(told.some.signal_hz[0]))

@@ -45,10 +45,13 @@ class Near:
         None: anywhere.
     half_hz : float [Hz]
         How far from it the dial may truly stand.
+    wanted_hz : int or None [Hz]
+        The carrier it was heard on.
     """
 
     centre_hz: float | None = None
     half_hz: float = 0.0
+    wanted_hz: int | None = None
 
     def keeps(self, spot_hz: Float64, slack_hz: Float64 | float) -> npt.NDArray[np.bool_]:
         """Return which spots (k,) may be meant, each known to so much [Hz]."""
@@ -169,6 +172,8 @@ def _of_the_cast(found: Gathered, scene: Scene, near: Near, side: int, sums: Sum
         np.abs(steady_hz) <= window_hz(scene, times)[:, None] + FAR * scene.if_sd_hz * np.abs(some.b)[:, None]
     )
     there = in_band(scene, spot) | np.isnan(spot) & reaches
+    # A product of the station it is heard on is its self-mixing, reckoned among the set's own spots.
+    there &= hertz != near.wanted_hz
     share = weight[:, None] * scene.cast.weight
     names = sums.array("mechanism")
     for name in set(names.tolist()):
@@ -185,6 +190,7 @@ def _of_the_cast(found: Gathered, scene: Scene, near: Near, side: int, sums: Sum
             placed=some.a[rows] != 0, steady=some.a[rows] == 0, times=times[rows], law=floats(sums, "level_law")[rows],
             slope=floats(sums, "tuning_slope")[rows], beat=floats(sums, "beat_rate")[rows],
             who=stations_of([place], len(rows)), signal_hz=hertz[place], weight=share[rows, place], row=rows,
+            kind=scene.kinds[0][place], speaker=scene.kinds[1][place],
         ),
         Block("signal", scene.tunings[side], sums),
     )  # fmt: skip
@@ -265,6 +271,7 @@ def _spots_of(found: Gathered, scene: Scene, near: Near, side: int, sums: Sums) 
             law=floats(sums, "level_law")[rows], slope=floats(sums, "tuning_slope")[rows],
             beat=floats(sums, "beat_rate")[rows], kind=WHISTLE, weight=weight[rows], row=rows,
             misses_hz=np.broadcast_to(some.slack_hz, len(sums))[rows].astype(np.float64),
+            signal_hz=np.nan_to_num(floats(sums, "tone_hz"))[rows],
         ),
         Block("birdie", scene.tunings[side], sums),
     )  # fmt: skip

@@ -9,10 +9,15 @@ import numpy as np
 
 from freqplan.diagnosis.causes import Cause
 from freqplan.diagnosis.weighing import Weighed
+from freqplan.plan import Plan
+from freqplan.plan_tables import FM_FROM_HZ
 from freqplan.services import safety_ranges_hz
 
 CLEAR_CHANNELS = 2
 """How many channels from every station dial and generator stay."""
+
+WIDE_HZ, NARROW_HZ = 200_000, 20_000
+"""The same above and below 30 MHz, where FM and AM broadcasting live."""
 
 MOST_TRIED = 400
 """Dial settings tried, from the place outwards."""
@@ -32,22 +37,25 @@ def feed(weighed: Weighed, cause: Cause) -> Feed | None:
     On the wanted response itself a generator tells nothing; on frequencies on which lives depend none is used.
     """
     told, scene = cause.told, weighed.scene
-    if told.block.form != "signal" or told.block.sums is None or told._row.get("m") is None:
+    if not told.takes_a_signal:
         return None
-    one = told.block.sums.combinations.take(told.some.row)
     plan, cast = scene.plan, np.sort(scene.cast.frequency_hz)
-    clear = CLEAR_CHANNELS * plan.band.raster_hz
     channels = plan.channels_hz
     at = told.at_hz or int(channels[len(channels) // 2])
-    fixed = one.fixed_hz if isinstance(one.fixed_hz, int) else int(one.fixed_hz[0])
     for dial in channels[np.argsort(np.abs(channels - at), kind="stable")][:MOST_TRIED].tolist():
-        steady = int(one.a[0]) * dial + int(one.b[0]) * told.intermediate_hz + fixed
-        signal = Fraction(-steady, int(one.c[0]))
-        if signal <= 0 or not _is_clear(cast, dial, clear) or not _is_clear(cast, signal, clear):
+        signal = Fraction(told.combination.signal(dial).exact()[0] or 0)
+        beside = [_distance_hz(plan, hertz) for hertz in (Fraction(dial), signal)]
+        if signal <= 0 or not _is_clear(cast, dial, beside[0]) or not _is_clear(cast, signal, beside[1]):
             continue
-        if not _is_safety(signal, plan.region) and abs(signal - dial) > clear:
+        if not _is_safety(signal, plan.region) and abs(signal - dial) > max(beside):
             return Feed(dial, signal)
     return None
+
+
+def _distance_hz(plan: Plan, hertz: Fraction) -> int:
+    """Return how far from a station to stay: channels of this set, and of whoever may be on the air there."""
+    theirs = WIDE_HZ if hertz >= FM_FROM_HZ else NARROW_HZ
+    return max(CLEAR_CHANNELS * plan.band.raster_hz, theirs)
 
 
 def _is_clear(rising_hz: np.ndarray, hertz: Fraction | int, distance_hz: int) -> bool:

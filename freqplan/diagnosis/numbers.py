@@ -8,7 +8,7 @@ import numpy as np
 
 from freqplan.decibel import Float64
 from freqplan.diagnosis.candidates import NOBODY, Candidates
-from freqplan.diagnosis.observables import WRONG
+from freqplan.diagnosis.observables import WRONG, by_trait
 
 if TYPE_CHECKING:
     from freqplan.evidence import Symptom
@@ -31,9 +31,6 @@ RECOGNISED, MISTAKEN = MADE_OUT[1][1], 0.012
 
 NAMELESS = 0.4
 """How likely somebody tells of the programme of a known station without saying whose; common practice, no source."""
-
-STOPS, STOPS_ALL_THE_SAME = 0.93, 0.04
-"""Shares of cases in which a trap stops what its station takes part in, and what it does not."""
 
 
 def fall(symptom: Symptom, some: Candidates) -> Float64 | None:
@@ -89,5 +86,6 @@ def notched(stops: tuple[int, ...], keeps: tuple[int, ...], some: Candidates) ->
 
 def stop_share(place: int, some: Candidates) -> Float64:
     """Return how likely a trap on one station stops it; (k,)."""
-    share: Float64 = np.where((some.who == place).any(axis=1), STOPS, STOPS_ALL_THE_SAME)
+    takes_part = (some.who == place).any(axis=1)
+    share: Float64 = np.where(takes_part, by_trait(some, "trap"), by_trait(some, "any_trap"))
     return share

@@ -33,6 +33,9 @@ if TYPE_CHECKING:
 WRONG = 0.03
 """Share of observations that are simply wrong, whatever the cause."""
 
+TRIED_WRONG = 0.01
+"""The same of what is tried with a switch: off and on again, as often as one likes."""
+
 Table = Callable[["Scene", Candidates], Float64]
 
 
@@ -48,16 +51,21 @@ class Observable:
         The values it can have there.
     likelihood : callable
         (scene, candidates) -> (k, outcomes) shares.
+    wrong : float
+        Share of such observations that are simply wrong.
     """
 
     key: str
     outcomes: tuple[Any, ...]
     likelihood: Table
+    wrong: float = WRONG
 
     def shares(self, scene: Scene, some: Candidates) -> Float64:
         """Return how likely each outcome is (k, outcomes); each row adds up to 1, and nothing is impossible."""
         table = self.likelihood(scene, some)
-        shares: Float64 = (1 - WRONG) * table / table.sum(axis=1, keepdims=True) + WRONG / len(self.outcomes)
+        shares: Float64 = (1 - self.wrong) * table / table.sum(axis=1, keepdims=True) + self.wrong / len(
+            self.outcomes
+        )
         return shares
 
 
@@ -199,9 +207,9 @@ OBSERVABLES: Mapping[str, Observable] = MappingProxyType(
             Observable("meter", ("normal", "reversed"), _way_round),
             Observable("afc", ("pulls", "pushes"), _way_round),
             Observable("by_ear", ("better", "same", "worse"), _by_ear),
-            Observable("other_set_off_stops", YES_NO, _of_trait("other_set_off")),
+            Observable("other_set_off_stops", YES_NO, _of_trait("other_set_off"), TRIED_WRONG),
             Observable("other_set_too", YES_NO, _of_trait("other_set_too")),
-            Observable("other_input_too", YES_NO, _of_trait("other_input")),
+            Observable("other_input_too", YES_NO, _of_trait("other_input"), TRIED_WRONG),
             Observable("drifts", YES_NO, _of_trait("drifts")),
             Observable("warm_up_stops", YES_NO, _of_trait("warm_up")),
             Observable("comes_and_goes", YES_NO, _of_trait("comes_and_goes")),

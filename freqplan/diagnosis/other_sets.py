@@ -17,8 +17,8 @@ def settings_hz(told: Told, offsets_hz: tuple[int, ...]) -> tuple[Fraction, ...]
     """Return the dial settings of the other set that put its oscillator so far beside here [Hz]."""
     assert told.block.sums is not None
     assert told.at_hz is not None
-    one = told.block.sums.combinations.take(told.some.row)
-    steady = one.without_signal(told.at_hz)[0] + one.b[0] * (told.intermediate_hz - one.intermediate_hz)
+    one = told.combination
+    steady = one.without_signal(told.at_hz)[0]
     return tuple(Fraction(int(offset - steady), int(one.c[0])) for offset in offsets_hz)
 
 

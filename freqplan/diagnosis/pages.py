@@ -76,14 +76,19 @@ class Finding:
 
     @property
     def next_test(self) -> dict[str, Any] | None:
-        """Return the test to do next with its reading for both leaders; None where none is left that tells anything."""
+        """Return the test to do next with its readings; None where none is left that tells anything.
+
+        It separates the leaders, or if no test does, the first cause from the likeliest one that reads otherwise.
+        """
         if not self.tests:
             return None
-        test = self.tests[0]
+        test, first = self.tests[0], self.causes[0]
+        others = (each for each in self.causes[1:] if test.separates(first, each, self.probability))
+        pair = (first, next(others, self.causes[1]))
         return {
             "what": test.way.what,
-            "separates": [cause.mechanism for cause in self.leaders],
-            "predicted": {cause.mechanism: test.reading(cause, self.probability) for cause in self.leaders},
+            "separates": [cause.mechanism for cause in pair],
+            "predicted": {cause.mechanism: test.reading(cause, self.probability) for cause in pair},
         }
 
 
@@ -160,6 +165,9 @@ def _next_test(found: Finding) -> Iterator[str]:
     yield str(test["what"])
     for mechanism, reading in test["predicted"].items():
         yield f"  {mechanism}: {reading}."
+    rival = found.leaders[1].mechanism
+    if rival not in test["separates"]:
+        yield f"  No test that is known tells {found.leaders[0].mechanism} from {rival}."
 
 
 def _ruled_out(found: Finding) -> Iterator[str]:

@@ -6,7 +6,7 @@ import numpy as np
 
 from freqplan.decibel import Float64
 from freqplan.diagnosis.airwaves import WHISTLE
-from freqplan.diagnosis.bare import Heard
+from freqplan.diagnosis.bare import Heard, free
 from freqplan.diagnosis.candidates import Block, candidates
 from freqplan.diagnosis.gathering import FAR, Gathered, spots
 from freqplan.diagnosis.scene import Scene
@@ -15,6 +15,9 @@ from freqplan.mixing import Combinations, Tuning
 
 USUAL_IF_HZ = 10_700_000
 """Of FM sets in other hands."""
+
+ANOTHER_WAY = 0.1
+"""How likely a set known to stand elsewhere comes in by a way that is not reckoned; common practice, no source."""
 
 HARMONICS = 2
 """Of another set's oscillator."""
@@ -25,6 +28,9 @@ BY_IMAGE, BY_HARMONIC = 0.3, 0.25
 
 def other_receivers(found: Gathered, scene: Scene, heard: Heard, side: int) -> None:
     """Add the oscillator of another set, on the dial or the image, wherever that set stands."""
+    if heard.other_set_hz is not None:
+        # Its IF may be another, its dial misread, and only one of its harmonics meant.
+        free(found, scene, side, OTHER_RECEIVER.id, ANOTHER_WAY)
     theirs = USUAL_IF_HZ if scene.is_fm else scene.intermediate_hz
     for culprit in (Tuning("high", theirs), Tuning("low", theirs)):
         sums = between(culprit, scene.tunings[side], HARMONICS)

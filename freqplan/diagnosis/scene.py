@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from freqplan.decibel import Float64
+from freqplan.diagnosis.airwaves import PROGRAMME, SILENCE, SPEECH, airwaves
 from freqplan.errors import EvidenceError, Fault, PlanError
 from freqplan.hertz import Int64
 from freqplan.mixing import Tuning
-from freqplan.plan import Conversion, Plan
+from freqplan.plan import Band, Conversion, Plan
 from freqplan.plan_reading import hertz_text
 from freqplan.station_sums import Listing, listing
 
@@ -36,6 +37,10 @@ USUAL_DIAL_ERROR = {"fm": 2, "am": 1}
 
 FEW_STATIONS = 20
 """A station that somebody recognised, in no list, counts as one of so many."""
+
+OCTAVES, FAR_AWAY = 4, 0.02
+"""A listed station so many times below or above the band is so much less likely behind something, for the front end
+keeps it out; common practice, no source."""
 
 LEAST_WEIGHT = 0.05
 """Of the weakest listed station against the strongest."""
@@ -76,7 +81,7 @@ class Cast:
         return tuple(every.index((each.name, each.frequency_hz)) for each in who)
 
 
-def cast_of(stations: StationList | None, seen: Sequence[Witness]) -> Cast:
+def cast_of(stations: StationList | None, seen: Sequence[Witness], band: Band) -> Cast:
     """Return the stations of a list with the signals that somebody named beside them."""
     listed = (
         [] if stations is None else list(zip(stations.names, stations.frequency_hz.tolist(), strict=True))
@@ -92,7 +97,10 @@ def cast_of(stations: StationList | None, seen: Sequence[Witness]) -> Cast:
     if stations is not None and len(listed):
         weight[: len(listed)] *= _strength(stations) * len(listed) / max(_strength(stations).sum(), 1e-9)
     names, hertz = zip(*listed, *further, strict=True) if listed or further else ((), ())
-    return Cast(tuple(names), np.array(hertz, dtype=np.int64), weight, len(listed))
+    frequency = np.array(hertz, dtype=np.int64)
+    away = (frequency * OCTAVES < band.low_hz) | (frequency > OCTAVES * band.high_hz)
+    weight[: len(listed)] *= np.where(away[: len(listed)], FAR_AWAY, 1.0)
+    return Cast(tuple(names), frequency, weight, len(listed))
 
 
 def _strength(stations: StationList) -> Float64:
@@ -134,6 +142,18 @@ class Scene:
     def tunings(self) -> tuple[Tuning, ...]:
         """The oscillator sides to reckon with."""
         return tuple(Tuning(side, self.intermediate_hz) for side in self.sides)
+
+    @cached_property
+    def kinds(self) -> tuple[np.ndarray, np.ndarray]:
+        """What each of the cast carries for this set, one of `airwaves.KINDS`, and whose speech; (s,) each.
+
+        A frequency of nobody counts as a programme, and so does every one that somebody named and no list holds,
+        but for speech.
+        """
+        used = airwaves(self.cast.frequency_hz, region=self.plan.region, modulation=self.plan.band.modulation)
+        named = np.arange(len(self.cast)) >= self.cast.listed
+        programme = (used.kind == SILENCE) | named & (used.kind != SPEECH)
+        return np.where(programme, PROGRAMME, used.kind), used.speaker
 
     @property
     def is_fm(self) -> bool:
@@ -179,7 +199,7 @@ def scene(plan: Plan, evidence: Evidence, stations: StationList | None, seen: Se
         intermediate_hz=stated_hz,
         if_sd_hz=_if_error_hz(plan, known) / ROOT_3 + 1.0,
         dial_sd_hz=_dial_error_hz(plan, known) / ROOT_3 + 1.0,
-        cast=cast_of(stations, seen),
+        cast=cast_of(stations, seen, plan.band),
     )
 
 

@@ -22,6 +22,9 @@ MOST = 250
 OTHERS = 3.0
 """For how many sums of listed stations those with stations that are in no list count; common practice, no source."""
 
+FARTHEST = 200.0
+"""Exponent beyond which all sums are as far away as any."""
+
 RECEIVED = {DIAL: 1.0, IF: 1.0, HALF_IF: 1.0, IMAGE: 0.1}
 """How likely a sum is received there, against the dial; other responses are too weak. Common practice, no source."""
 
@@ -168,6 +171,7 @@ def _strongest(
     a, b, c = one.coefficients
     if a and near.centre_hz is not None:
         spot = -(b * scene.intermediate_hz + c * stations.sum_hz) / a
-        meant *= np.exp(-(((spot - near.centre_hz) * FAR / near.half_hz) ** 2) / 2)
+        misses = (spot - near.centre_hz) * FAR / max(near.half_hz, scene.step_hz / 10)
+        meant *= np.exp(-np.minimum(misses**2 / 2, FARTHEST))
     kept = np.argpartition(-meant, MOST)[:MOST]
     return stations.take(kept), strength[kept] * (meant.sum() / meant[kept].sum())

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from freqplan.diagnosis.candidates import NOBODY, Block, Candidates
 from freqplan.hertz import HZ_IN, decimal_text
-from freqplan.mixing import Tuning
+from freqplan.mixing import Combinations, Tuning
 from freqplan.own_words import equals, times
 from freqplan.services import names_of, services_in
 from freqplan.tones import SUBCARRIER_HZ
@@ -97,10 +97,20 @@ class Told:
             return Fraction(self.intermediate_hz, int(self._row["m"]))
         if self.at_hz is None:
             return None
+        solved = self.combination.signal(self.at_hz).exact()[0]
+        return None if solved is None else Fraction(solved)
+
+    @property
+    def combination(self) -> Combinations:
+        """Return the catalogue's sum behind it, with the real IF; one row."""
+        assert self.block.sums is not None
         one = self.block.sums.combinations.take(self.some.row)
-        fixed = one.fixed_hz if isinstance(one.fixed_hz, int) else int(one.fixed_hz[0])
-        steady = int(one.a[0]) * self.at_hz + int(one.b[0]) * self.intermediate_hz + fixed
-        return Fraction(-steady, int(one.c[0]))
+        return replace(one, intermediate_hz=self.intermediate_hz)
+
+    @property
+    def takes_a_signal(self) -> bool:
+        """Return whether a harmonic of one signal meets one of the oscillator."""
+        return self.block.form == "signal" and self._row.get("m") is not None
 
     @property
     def sum(self) -> str:
@@ -135,6 +145,8 @@ class Told:
 
     def _of_birdie(self) -> str:
         row: Mapping[str, Any] = {**dict.fromkeys(OF_BIRDIES), **self._row}
+        if row["n"] == 1 and row["m"] is None and row["q"] is None:
+            return f"oscillator on {self.scene.plan.rounding.fine(self.intermediate_hz)}, the IF itself"
         if row.get("tone_hz") is not None:
             tone = decimal_text(int(row["tone_hz"]), unit_hz=HZ_IN["kHz"], decimals=0, extra=3)
             return f"{tone} kHz of the reference in what the demodulator gives"

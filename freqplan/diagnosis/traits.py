@@ -59,6 +59,10 @@ class Trait:
         On a station, its own programme and no other is heard with the trouble.
     many : float
         More than one programme is heard, where the sum behind it does not tell.
+    trap : float
+        It stops with a trap, at the aerial, for a station that takes part.
+    any_trap : float
+        It stops with a trap for a strong station of which nobody knows whether it takes part.
     law, slope, beat : float or None
         Level law, tuning slope and beat rate where no sum tells them; None is unknown.
     """
@@ -77,6 +81,8 @@ class Trait:
     comes_and_goes: float = 0.1
     itself: float = 0.12
     many: float = 0.08
+    trap: float = 0.93
+    any_trap: float = 0.04
     law: float | None = None
     slope: float | None = None
     beat: float | None = None
@@ -84,6 +90,9 @@ class Trait:
 
 _MISPLACED = Shows(voice=0.86, nothing=0.08, noise=0.06)
 _WITH_ITSELF = 0.85
+_READY_MADE = 0.04
+"""What arrives on the dial setting itself is not stopped by a trap for the stations it is made of."""
+
 _MAKES_ITS_OWN = {"aerial_goes": 0.06, "other_set_too": 0.03}
 
 TRAITS: Mapping[str, Trait] = MappingProxyType(
@@ -179,7 +188,7 @@ TRAITS: Mapping[str, Trait] = MappingProxyType(
         "if-spaced-pair": Trait(TORN, everywhere=0.95, other_set_too=0.25),
         "second-order": Trait(TORN, other_set_too=0.3),
         "third-order": Trait(TORN, other_set_too=0.3),
-        "third-order-outside": Trait(TORN, other_set_too=0.9, comes_and_goes=0.5),
+        "third-order-outside": Trait(TORN, other_set_too=0.9, comes_and_goes=0.5, trap=_READY_MADE),
         "pair-half-if": Trait(TORN, other_set_too=0.2),
         "decoder-neighbour": Trait(
             Shows(whistle=0.88, noise=0.12),
@@ -196,6 +205,7 @@ TRAITS: Mapping[str, Trait] = MappingProxyType(
             other_set_too=0.96,
             own_place=0.7,
             comes_and_goes=0.25,
+            trap=_READY_MADE,
             law=1,
             slope=1,
             beat=0,
@@ -210,12 +220,22 @@ TRAITS: Mapping[str, Trait] = MappingProxyType(
             slope=1,
             beat=0,
         ),
-        "transmitter-harmonic": Trait(other_set_too=0.94),
+        "transmitter-harmonic": Trait(other_set_too=0.94, trap=_READY_MADE),
         "blocking": Trait(
-            Shows(nothing=0.72, noise=0.2, quiet=0.08), everywhere=0.25, other_set_too=0.3, law=3
+            Shows(nothing=0.72, noise=0.2, quiet=0.08),
+            everywhere=0.25,
+            other_set_too=0.3,
+            any_trap=0.4,
+            law=3,
         ),
         "cross-modulation": Trait(
-            Shows(voice=0.85, noise=0.15), everywhere=0.55, other_set_too=0.3, own_place=0.95, many=0.7, law=3
+            Shows(voice=0.85, noise=0.15),
+            everywhere=0.55,
+            other_set_too=0.3,
+            own_place=0.95,
+            many=0.7,
+            any_trap=0.4,
+            law=3,
         ),
         "multipath": Trait(
             Shows(noise=0.6, voice=0.4),

@@ -7,7 +7,7 @@ import numpy as np
 from freqplan.diagnosis.airwaves import WHISTLE, airwaves
 from freqplan.diagnosis.bare import Heard, bare, free, known_of
 from freqplan.diagnosis.candidates import candidates, stations_of
-from freqplan.diagnosis.gathering import Gathered, in_band
+from freqplan.diagnosis.gathering import UNLISTED, Gathered, in_band
 from freqplan.diagnosis.misplaced import misplaced
 from freqplan.diagnosis.priors import NONE
 from freqplan.diagnosis.receiver_rows import other_receivers
@@ -24,6 +24,9 @@ NEIGHBOURS_FROM_HZ, NEIGHBOURS_TO_HZ = 23_000, 205_000
 ANYWHERE = ("second-transmitter", "cross-modulation", "blocking", NONE)
 """What may be met at any place, whoever is heard."""
 
+KNOWN_BY_VOICE = ("second-transmitter", "cross-modulation")
+"""Of those, what is heard as the programme of one station."""
+
 AT_HOME = ("co-channel", "multipath", "modulation-hum")
 """What troubles a station at its own place."""
 
@@ -34,7 +37,9 @@ def unsummed(found: Gathered, scene: Scene, heard: Heard, side: int) -> None:
     """Add every candidate without a sum of its own."""
     for name in (*ANYWHERE, "if-oscillation", "audio-only", *AT_HOME):
         if scene.is_fm or name not in FM_ONLY:
-            free(found, scene, side, name)
+            # Whose programme rides on another is known once it is recognised, but for a station in no list.
+            known = name in KNOWN_BY_VOICE and len(heard.voices)
+            free(found, scene, side, name, UNLISTED if known else 1.0)
     for name in ANYWHERE:
         _voiced(found, scene, heard.voices, side, name, placed=False)
     for name in AT_HOME:

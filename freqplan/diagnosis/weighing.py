@@ -20,8 +20,11 @@ if TYPE_CHECKING:
     from freqplan.mechanisms import Family
     from freqplan.witnesses import Witness
 
-SAME_AGAIN = 0.6
-"""How likely a further symptom has the cause of an earlier one; common practice, no source."""
+APART = 0.7
+"""How many symptoms the prior weighs as much as: a second one has the cause of the first in 1/(1 + 0.7) of cases.
+
+An urn, so that the order of the symptoms does not matter; common practice, no source.
+"""
 
 MOST_ROWS, MOST_TOGETHER = 300, 400
 """Candidates of one symptom, and combinations of several, that are followed where symptoms are weighed together."""
@@ -112,14 +115,14 @@ def _again(
     names = case.some.mechanism
     shares = {name: case_prior(case, name) for name in set(names[rows].tolist())}
     own = np.array([shares[name] for name in names[rows]])
-    again = np.mean(
+    again = np.sum(
         [
             before.some.mechanism[belief.causes[component, place]] == names[rows]
             for place, before in enumerate(earlier)
         ],
         axis=0,
     )
-    likelier: Float64 = np.log((1 - SAME_AGAIN) + SAME_AGAIN * again / own)
+    likelier: Float64 = np.log((APART + again / own) / (APART + len(earlier)))
     return likelier
 
 
