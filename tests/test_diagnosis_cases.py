@@ -14,6 +14,8 @@ from bench_scoring import attainable, score
 
 import freqplan
 
+pytestmark = pytest.mark.timeout(900)
+
 COUNT = int(os.environ.get("FREQPLAN_CASES", "2000"))
 FIRST, FIRST_THREE, CALIBRATION = 0.90, 0.98, 0.05
 UNDECIDED = 0.78

@@ -16,7 +16,7 @@ from freqplan.mixing import Combinations, Tuning
 USUAL_IF_HZ = 10_700_000
 """Of FM sets in other hands."""
 
-ANOTHER_WAY = 0.1
+ANOTHER_WAY = 0.2
 """How likely a set known to stand elsewhere comes in by a way that is not reckoned; common practice, no source."""
 
 HARMONICS = 2
