@@ -175,6 +175,8 @@ class Told:
             return ""
         right = int(self.scene.cast.frequency_hz[self.stations[0]])
         off = read - right
+        if not off:
+            return f"reads {rounding.fine(read)}, where the station is"
         way = "too high" if off > 0 else "too low"
         return f"reads {rounding.fine(read)}, the station is on {rounding.fine(right)}: {rounding.fine(abs(off))} {way}"
 
