@@ -12,11 +12,14 @@ oscillator frequency the scale was made for, so that tau is the capacitance adde
 
 Fits are by least squares in what plays, every reading counting alike.  They are floats; the values found are
 rounded once, and everything that follows from them is exact.
+
+A station two IFs from where it reads is an image, and a set with nothing wrong receives it: whatever is fitted,
+readings next to their image are tried as images too.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -36,6 +39,7 @@ from freqplan.explanation import (
     WRONG_SIDE,
     Explanation,
     farthest_if_hz,
+    farthest_pointer_hz,
 )
 from freqplan.mixing import Tuning
 
@@ -66,12 +70,15 @@ class Scale:
         That oscillator.
     top_hz : int
         Its highest frequency over the band.
+    farthest_hz : int
+        How far its pointer can be off.
     reads_hz, is_hz : (k,) float64 [Hz]
         The readings.
     """
 
     tuning: Tuning
     top_hz: int
+    farthest_hz: int
     reads_hz: Float64
     is_hz: Float64
 
@@ -79,7 +86,8 @@ class Scale:
     def of(cls, plan: Plan, tuning: Tuning, readings: Readings) -> Scale:
         """Set readings against the oscillator of a plan."""
         ends = (tuning.oscillator_hz(plan.band.low_hz), tuning.oscillator_hz(plan.band.high_hz))
-        return cls(tuning, max(ends), readings.reads_hz.astype(np.float64), readings.is_hz.astype(np.float64))
+        given = (readings.reads_hz.astype(np.float64), readings.is_hz.astype(np.float64))
+        return cls(tuning, max(ends), farthest_pointer_hz(plan), *given)
 
     @cached_property
     def nominal(self) -> Float64:
@@ -107,20 +115,45 @@ class Scale:
         """The frequency [Hz] midway: an oscillator higher than this is nearer to `above`; (k,)."""
         return (self.above + self.below) / 2
 
+    @cached_property
+    def wanted(self) -> Mask:
+        """Whether each station comes in from above when it comes in as it should; (k,)."""
+        return np.full(len(self.is_hz), self.tuning.side == "high")
+
+    @cached_property
+    def likely(self) -> Mask:
+        """The same, those stations taken as images that a pointer can be off from the image of their reading; (k,)."""
+        nearer = self.nominal > self.turn
+        return np.where(abs(self.off(nearer)) <= self.farthest_hz, nearer, self.wanted)
+
+    @property
+    def are_images(self) -> bool:
+        """Return whether all of them are images."""
+        return bool((self.likely != self.wanted).all())
+
+    def falls(self, high: Mask) -> Mask:
+        """Return where what plays falls as the oscillator rises, as in a sum converter; (k,)."""
+        return ~high & (self.is_hz < self.tuning.intermediate_hz)
+
     def needed(self, high: Mask) -> Float64:
         """Return the oscillator frequencies that the readings ask for [Hz], where `high` is true from above."""
         return np.where(high, self.above, self.below)
 
+    def off(self, high: Mask) -> Float64:
+        """Return by how much [Hz] they lie above those that the scale was made for; (k,)."""
+        return self.needed(high) - self.nominal
+
     def explanation(
-        self, kind: str, high: Mask, errors_hz: Float64, *, parameters: int, ratio: Fraction = Fraction(1),
+        self, kind: str, high: Mask, missing_hz: Float64, *, parameters: int, ratio: Fraction = Fraction(1),
         tau: Fraction = Fraction(0), shift_hz: int = 0, intermediate_hz: int | None = None,
     ) -> Explanation:  # fmt: skip
-        """Put an explanation together."""
+        """Put an explanation together; `missing_hz` is what its oscillator frequencies lack, shape (k,)."""
         own_if = self.tuning.intermediate_hz
         under = np.where(self.is_hz > own_if, "low", "sum")
         return Explanation(
             kind, self.tuning, self.top_hz, parameters, own_if if intermediate_hz is None else intermediate_hz,
-            shift_hz, ratio, tau, tuple(np.where(high, "high", under).tolist()), errors_hz,
+            shift_hz, ratio, tau, tuple(np.where(high, "high", under).tolist()),
+            np.where(self.falls(high), -missing_hz, missing_hz),
         )  # fmt: skip
 
     def of_circuit(self, kind: str, high: Mask, q: float, tau: float, *, parameters: int) -> Explanation:
@@ -130,10 +163,7 @@ class Scale:
         )
         own = float(ratio) * self.nominal / np.sqrt(1 + float(added) * self.share)
         missing = self.needed(high) - own
-        # In a sum converter what plays falls as the oscillator rises.
-        falls = ~high & (self.is_hz < self.tuning.intermediate_hz)
-        errors = np.where(falls, -missing, missing)
-        return self.explanation(kind, high, errors, parameters=parameters, ratio=ratio, tau=added)
+        return self.explanation(kind, high, missing, parameters=parameters, ratio=ratio, tau=added)
 
 
 def explanations(plan: Plan, tuning: Tuning, readings: Readings) -> Iterator[Explanation]:
@@ -155,35 +185,44 @@ def explanations(plan: Plan, tuning: Tuning, readings: Readings) -> Iterator[Exp
         once are named after the larger part.
     """
     scale = Scale.of(plan, tuning, readings)
-    wanted = np.full(len(readings), tuning.side == "high")
-    shift = scale.is_hz - scale.reads_hz
-    yield scale.explanation(NO_FAULT, wanted, shift, parameters=0)
-    yield _pointer(scale, wanted, shift)
-    yield _if_off_centre(scale, wanted, shift, plan)
-    ratio = _ratio(scale, wanted)
-    small = not ratio.is_swapped and abs(ratio.ratio - 1) <= CORE_RANGE
+    ways = [scale.wanted, scale.likely]
+    yield _best(_no_fault(scale, high) for high in ways)
+    yield _best(_pointer(scale, high) for high in ways)
+    yield _best(_if_off_centre(scale, high, farthest_if_hz(plan)) for high in ways)
+    ratio = _ratio(scale)
+    small = abs(ratio.ratio - 1) <= CORE_RANGE
     yield from (replace(ratio, kind=kind) for kind in ((COIL, SCALED) if small else (SCALED,)))
     trimmer = _trimmer(scale)
     yield trimmer
-    if tuning.side == "low" or (tuning.side == "high" and tuning.intermediate_hz < plan.band.low_hz):
-        yield _at_one_ratio(scale, WRONG_SIDE, ~wanted)
-    yield _both(
-        scale, [wanted, *(np.array(one.sides) == "high" for one in (ratio, trimmer) if one.is_swapped)]
-    )
+    may_be_below = tuning.side == "high" and tuning.intermediate_hz < plan.band.low_hz
+    if not scale.are_images and (tuning.side == "low" or may_be_below):
+        yield _at_one_ratio(scale, WRONG_SIDE, ~scale.wanted)
+    ways += [np.array(one.sides) == "high" for one in (ratio, trimmer)]
+    yield _best(_coil_and_trimmer(scale, high) for high in {high.tobytes(): high for high in ways}.values())
 
 
-def _pointer(scale: Scale, wanted: Mask, shift: Float64) -> Explanation:
-    """Fit x = d + c."""
-    own = round(float(np.mean(shift)))
-    return scale.explanation(POINTER, wanted, shift - own, parameters=1, shift_hz=own)
+def _best(fits: Iterable[Explanation]) -> Explanation:
+    """Return the fit that leaves least, of equal ones the first."""
+    return min(fits, key=lambda one: float(one.errors_hz @ one.errors_hz))
 
 
-def _if_off_centre(scale: Scale, wanted: Mask, shift: Float64, plan: Plan) -> Explanation:
+def _no_fault(scale: Scale, high: Mask) -> Explanation:
+    return scale.explanation(NO_FAULT, high, scale.off(high), parameters=0)
+
+
+def _pointer(scale: Scale, high: Mask) -> Explanation:
+    """Fit a pointer that is off by c: fL = fL0(d + c)."""
+    off, sigma, farthest = scale.off(high), scale.tuning.sigma, scale.farthest_hz
+    own = round(float(np.clip(np.mean(sigma * off), -farthest, farthest)))
+    return scale.explanation(POINTER, high, off - sigma * own, parameters=1, shift_hz=own)
+
+
+def _if_off_centre(scale: Scale, high: Mask, farthest_hz: int) -> Explanation:
     """Fit the real IF, which puts every reading wrong alike: reads - is = real - nominal on the high side."""
-    conversion, farthest = plan.conversion[0], farthest_if_hz(plan)
-    own = round(float(np.clip(np.mean(shift), -farthest, min(farthest, conversion.intermediate_hz - 1))))
-    real = conversion.intermediate_hz + (-own if scale.tuning.side == "high" else own)
-    return scale.explanation(IF_OFF, wanted, shift - own, parameters=1, intermediate_hz=real)
+    off, nominal = scale.off(high), scale.tuning.intermediate_hz
+    rises = np.where(high | scale.falls(high), -1, 1)
+    own = round(float(np.clip(np.mean(rises * off), -min(farthest_hz, nominal - 1), farthest_hz)))
+    return scale.explanation(IF_OFF, high, off - rises * own, parameters=1, intermediate_hz=nominal + own)
 
 
 def _at_one_ratio(scale: Scale, kind: str, high: Mask) -> Explanation:
@@ -192,19 +231,19 @@ def _at_one_ratio(scale: Scale, kind: str, high: Mask) -> Explanation:
     return scale.of_circuit(kind, high, q, 0.0, parameters=1)
 
 
-def _ratio(scale: Scale, wanted: Mask) -> Explanation:
+def _ratio(scale: Scale) -> Explanation:
     """Fit fL = q fL0, all readings received as they should be, or each on whichever side is nearer.
 
     As q grows, one reading after the other turns from below to above, so there are k + 1 ways to share them out. All
-    of them on the wrong side is another explanation.
+    of them on the wrong side is another explanation, unless that makes images of them.
     """
+    wanted, are_images = scale.wanted, scale.are_images
     turns = scale.turn / scale.nominal
     place = np.argsort(np.argsort(turns, kind="stable"), kind="stable")
     ways = [place < count for count in range(len(turns) + 1)]
-    shared = [_at_one_ratio(scale, SCALED, high) for high in ways if not (high == ~wanted).all()]
+    shared = [_at_one_ratio(scale, SCALED, high) for high in ways if are_images or (high == wanted).any()]
     nearer = [one for one in shared if ((float(one.ratio) > turns) == (np.array(one.sides) == "high")).all()]
-    fits = [_at_one_ratio(scale, SCALED, wanted), *nearer]
-    return min(fits, key=lambda one: float(one.errors_hz @ one.errors_hz))
+    return _best([_at_one_ratio(scale, SCALED, wanted), *nearer])
 
 
 def _trimmer(scale: Scale) -> Explanation:
@@ -221,13 +260,8 @@ def _trimmer(scale: Scale) -> Explanation:
     return scale.of_circuit(TRIMMER, high, 1.0, tau, parameters=1)
 
 
-def _both(scale: Scale, ways: list[Mask]) -> Explanation:
-    """Fit fL^-2 = (fL0^-2 + a constant) / q^2 with the side of each reading in one of the `ways`."""
-    fits = [_coil_and_trimmer(scale, high) for high in ways]
-    return min(fits, key=lambda one: float(one.errors_hz @ one.errors_hz))
-
-
 def _coil_and_trimmer(scale: Scale, high: Mask) -> Explanation:
+    """Fit fL^-2 = (fL0^-2 + a constant) / q^2 with the side of each reading known."""
     needed = scale.needed(high)
 
     def shape(tau: Float64) -> Float64:

@@ -28,7 +28,8 @@ DIAL_COLUMNS: Mapping[str, Column] = {
     "verdict": Column(
         "Verdict",
         "text",
-        "Of dial readings: fits, leaves no more than the reading error; roughly, up to three times that; or ruled-out. "
+        "Of dial readings: fits, leaves no more than the reading error and, of more than six settings, not much more "
+        "than the best; roughly, up to three times that error; or ruled-out. "
         "Of a cause: proved, from 95 % and nothing against it; fits; possible, below 30 %; or ruled-out.",
     ),
     "advice": Column("Advice", "text", "What to do if it is so."),

@@ -17,6 +17,7 @@ from freqplan.explanation import (
     WRONG_SIDE,
     Explanation,
     farthest_if_hz,
+    farthest_pointer_hz,
 )
 from freqplan.hertz import json_number
 from freqplan.plan_reading import hertz_text
@@ -29,6 +30,9 @@ if TYPE_CHECKING:
 
 ABOVE_OR_BELOW = {"high": "above the station", "low": "below the station", "sum": "less the dial setting"}
 FITS, ROUGH, RULED_OUT = "fits", "roughly", "ruled-out"
+MOST_NAMED = 6
+"""Images named in a line."""
+
 LINE_UP = "core at the low end of the dial, trimmer at the high end, in turns until both ends are right"
 
 
@@ -40,44 +44,40 @@ class DialWords:
     ----------
     plan : Plan
         The set.
-    error_hz : int
-        How well its dial is read.
+    found : Weighed
+        The explanations, and the readings they explain.
     """
 
     plan: Plan
-    error_hz: int
+    found: Weighed
 
     @property
     def error(self) -> str:
         """Return what counts as reading error."""
-        return f"the reading error of {hertz_text(self.error_hz)}"
+        return f"the reading error of {hertz_text(self.found.error_hz)}"
 
     def verdict(self, one: Explanation) -> str:
         """Return whether an explanation fits, fits roughly, or is ruled out."""
-        if one.residual_hz <= self.error_hz:
+        if self.found.fits(one):
             return FITS
-        return ROUGH if one.residual_hz <= ROUGHLY * self.error_hz else RULED_OUT
+        return ROUGH if one.residual_hz <= ROUGHLY * self.found.error_hz else RULED_OUT
 
-    def reason(self, found: Weighed, suspect: tuple[int, Weighed] | None) -> str:
+    def reason(self, suspect: tuple[int, Weighed] | None) -> str:
         """Write why readings leave it open.
 
         Parameters
         ----------
-        found : Weighed
-            What explains them.
         suspect : (int, Weighed), optional
             The reading that keeps everything from fitting, and what the others say.
         """
-        first = found.first
+        found, first = self.found, self.found.first
         if found.settings < FEWEST:
             return (
                 f"It takes readings at {FEWEST} settings of the dial, from both ends and the middle; there "
                 f"{'is one' if found.settings == 1 else f'are {found.settings}'}."
             )
         if not found.fits(first):
-            return (
-                f"Nothing explains these readings within {self.error}; {self._what_is_wrong(found, suspect)}."
-            )
+            return f"Nothing explains these readings within {self.error}; {self._what_is_wrong(suspect)}."
         if found.rivals:
             *kinds, last = dict.fromkeys([first.kind, *(one.kind for one in found.rivals)])
             return f"{', '.join(kinds)} and {last} fit alike, within {self.error}."
@@ -86,13 +86,23 @@ class DialWords:
             f"and there are {found.settings}."
         )
 
-    def _what_is_wrong(self, found: Weighed, suspect: tuple[int, Weighed] | None) -> str:
+    @property
+    def no_test(self) -> str:
+        """Write that nothing would tell the first explanation from another one, and what is left to do."""
+        return (
+            "No reading of this dial and no frequency of its oscillator tells them apart: all over the dial they "
+            "differ by less than can be read. Read more exactly, as with a generator and a counter, and say how well "
+            "(reading error)."
+        )
+
+    def _what_is_wrong(self, suspect: tuple[int, Weighed] | None) -> str:
+        first = self.found.first
         if suspect is not None:
             place, without = suspect
-            at = setting(int(found.readings.reads_hz[place]), self.plan.rounding)
+            at = setting(int(self.found.readings.reads_hz[place]), self.plan.rounding)
             return f"most likely the reading at {at} is wrong, for {without.first.kind} explains the others"
-        if self.verdict(found.first) == ROUGH:
-            return f"{found.first.kind} comes nearest: read again, or say how well the dial is read (reading error)"
+        if self.verdict(first) == ROUGH:
+            return f"{first.kind} comes nearest: read again, or say how well the dial is read (reading error)"
         return "a station may have been taken for another, or be an image: take them again"
 
     def value(self, one: Explanation) -> tuple[float | int | None, str]:
@@ -106,7 +116,7 @@ class DialWords:
     def how_much(self, one: Explanation) -> str:
         """Write what an explanation amounts to in a few words."""
         writers: dict[str, Callable[[Explanation], str]] = {
-            NO_FAULT: lambda one: "reads right",
+            NO_FAULT: lambda one: f"reads right{', images among the readings' if one.has_images else ''}",
             POINTER: lambda one: f"reads {self._shift(one)}",
             IF_OFF: lambda one: f"real IF {self._mhz(one.intermediate_hz)}",
             SCALED: lambda one: f"oscillator {_off(one.ratio)}: capacitance {_change(circuit_percent(one))}",
@@ -121,17 +131,34 @@ class DialWords:
         rounding, at = self.plan.rounding, setting(reads_hz, self.plan.rounding)
         if one.kind == NO_FAULT:
             worst = Fraction(round(float(abs(one.errors_hz).max())))
-            return f"The dial is right: no station is farther than {self._mhz(worst)} from where it reads."
+            where = "it should be" if one.has_images else "it reads"
+            right = f"The dial is right: no station is farther than {self._mhz(worst)} from where {where}."
+            return f"{right}{self._images(one)}"
         if one.kind in (POINTER, IF_OFF):
             cause = (
                 f"Every reading is {self._shift(one)}" if one.kind == POINTER else f"The {self.how_much(one)}"
             )
-            return f"{cause}: at {at} it plays {self._rough(one.plays_hz(reads_hz, one.sides[0]))}."
+            plays = self._rough(one.plays_hz(reads_hz, one.tuning.side))
+            return f"{cause}: at {at} it plays {plays}.{self._images(one)}"
         should, is_on = one.nominal_hz(reads_hz), one.oscillator_hz(reads_hz)
         far = f"{_off(is_on / should)}" if is_on != should else "right there"
         return (
             f"At {at} the oscillator should be on {rounding.fine(should)} and is on {self._rough(is_on)}: {far}"
-            f"{self._because(one)}."
+            f"{self._because(one)}.{self._images(one) if one.kind == COIL else ''}"
+        )
+
+    def _images(self, one: Explanation) -> str:
+        """Write which readings are of images, and what plays there."""
+        given, rounding = self.found.readings, self.plan.rounding
+        taken = zip(given.reads_hz.tolist(), given.is_hz.tolist(), one.sides, strict=True)
+        images = [(reads, is_) for reads, is_, side in sorted(set(taken)) if side != one.tuning.side]
+        if not images:
+            return ""
+        named = [f"{rounding.fine(is_)} at {setting(reads, rounding)}" for reads, is_ in images[:MOST_NAMED]]
+        more = f" and {len(images) - MOST_NAMED} more" if len(images) > MOST_NAMED else ""
+        return (
+            f" {'Images' if len(images) > 1 else 'An image'}, from the other side of the oscillator: "
+            f"{', '.join(named)}{more}."
         )
 
     def _because(self, one: Explanation) -> str:
@@ -149,14 +176,24 @@ class DialWords:
     def advice(self, one: Explanation) -> str:
         """Write what to do if it is so, or that it is not so."""
         if self.verdict(one) == RULED_OUT:
-            return f"Does not fit{self._why_no_if() if one.kind == IF_OFF else ''}."
+            return f"Does not fit{self._why_not(one)}."
         return ADVICE[one.kind](self, one)
 
-    def _why_no_if(self) -> str:
-        farthest = farthest_if_hz(self.plan)
-        return f": no filter that works is farther than {hertz_text(farthest)} off its nominal IF"
+    def _why_not(self, one: Explanation) -> str:
+        """Write which bound keeps a value from fitting."""
+        if one.kind == IF_OFF:
+            farthest = farthest_if_hz(self.plan)
+            return f": no filter that works is farther than {hertz_text(farthest)} off its nominal IF"
+        farthest = farthest_pointer_hz(self.plan)
+        held = one.kind == POINTER and abs(one.shift_hz) == farthest
+        return f": no pointer is taken to be farther than {hertz_text(farthest)} off" if held else ""
 
     def _no_fault(self, one: Explanation) -> str:
+        if one.has_images:
+            return (
+                "Leave oscillator and pointer as they are. An image comes in where the circuits before the mixer are "
+                "out of line, or too few for so strong a station."
+            )
         return "Leave it as it is. That it reads right does not tell on which side the oscillator is."
 
     def _pointer(self, one: Explanation) -> str:
@@ -205,7 +242,7 @@ class DialWords:
         return f"{self._rough(Fraction(hertz))} {self.plan.rounding.unit}"
 
     def _rough(self, hertz: Fraction) -> str:
-        return rough(hertz, self.error_hz, self.plan.rounding)
+        return rough(hertz, self.found.error_hz, self.plan.rounding)
 
 
 ADVICE: dict[str, Callable[[DialWords, Explanation], str]] = {

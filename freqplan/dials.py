@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from freqplan.cardlines import EITHER
 from freqplan.dial_words import DialWords, trimmer_percent
 from freqplan.errors import ModelRangeError, ReadingsError
-from freqplan.explanation import Explanation, usual_error_hz
+from freqplan.explanation import Explanation, farthest_pointer_hz, usual_error_hz
 from freqplan.findings import Findings
 from freqplan.hertz import json_number, whole_hertz
 from freqplan.mechanisms.one_signal import LIVE_CHASSIS
@@ -23,7 +23,7 @@ from freqplan.results import Result
 from freqplan.separating import NextTest, fitted_hz, next_test, same_again
 from freqplan.services import cautions_for, services_in
 from freqplan.travel import Piece, missing, pieces
-from freqplan.weighing import FEWEST, ON_EITHER_SIDE, Weighed, suspect, weighed
+from freqplan.weighing import FEWEST, MOST_WORSE, Weighed, suspect, weighed
 from freqplan.words import span
 
 if TYPE_CHECKING:
@@ -76,10 +76,9 @@ class Dial(Result):
 
     @cached_property
     def next_test(self) -> NextTest | None:
-        """What to do next; None where the readings settle it."""
-        if self.suspect is None:
-            return next_test(self.plan, self.found)
-        return same_again(self.plan, self.found, *self.suspect)
+        """What to do next; None where the readings settle it, and where nothing would."""
+        again = same_again(self.plan, self.found, *self.suspect) if self.suspect else None
+        return again or next_test(self.plan, self.found)
 
     @cached_property
     def explanations(self) -> Findings:
@@ -90,7 +89,7 @@ class Dial(Result):
 
     def _explanation(self, one: Explanation) -> dict[str, Any]:
         value, unit = self._words.value(one)
-        both = not self.one_side and one.kind in ON_EITHER_SIDE
+        both = not self.one_side and self.found.on_either_side(one)
         return {
             "kind": one.kind,
             "oscillator": EITHER if both else one.tuning.side,
@@ -138,7 +137,7 @@ class Dial(Result):
 
     @cached_property
     def received(self) -> Findings:
-        """Parts of the band that the first explanation has received, over the travel of the dial."""
+        """Parts of the band that the first explanation has received, over the travel of the capacitor."""
         rows = [
             {
                 "low_hz": piece.low_hz, "high_hz": piece.high_hz, "dial_low_hz": piece.dial_low_hz,
@@ -155,12 +154,15 @@ class Dial(Result):
 
     @property
     def reason(self) -> str | None:
-        """Return why the readings do not settle it; None where they do."""
-        return self._words.reason(self.found, self.suspect) if self.undecided else None
+        """Return why the readings do not settle it, and that no test would, if so; None where they settle it."""
+        if not self.undecided:
+            return None
+        why = self._words.reason(self.suspect)
+        return why if self.next_test else f"{why} {self._words.no_test}"
 
     @property
     def _words(self) -> DialWords:
-        return DialWords(self.plan, self.reading_error_hz)
+        return DialWords(self.plan, self.found)
 
     @property
     def heading(self) -> Mapping[str, Any]:
@@ -202,7 +204,7 @@ class Dial(Result):
     @property
     def _side(self) -> str:
         first = self.found.first
-        open_ = not self.one_side and first.kind not in ON_EITHER_SIDE
+        open_ = not self.one_side and not self.found.on_either_side(first)
         return f"If the scale is made for the oscillator {first.tuning.side}: " if open_ else ""
 
     @property
@@ -220,6 +222,16 @@ class Dial(Result):
             f"An explanation fits where no more than {self._words.error} is left over, as root mean square; of "
             "those that fit, the one with fewest values to fit comes first."
         )
+        if self.found.settings > MOST_WORSE:
+            yield (
+                f"With readings at {self.found.settings} settings, what leaves {MOST_WORSE} squared reading errors "
+                "more than the best explanation, all settings together, does not fit either. A dial nowhere off by "
+                "more than the reading error is right all the same."
+            )
+        yield (
+            f"No pointer is taken to be farther off than {hertz_text(farthest_pointer_hz(self.plan))}; readings that "
+            "close to their image, two IFs away, are tried as images."
+        )
         yield (
             "The tuned circuit is taken as ideal: coil and total capacitance move the oscillator by the same ratio "
             "everywhere, a trimmer moves it most at the high end."
@@ -232,7 +244,8 @@ class Dial(Result):
     @property
     def cautions(self) -> tuple[str, ...]:
         """Return what can hurt inside the set, and who lives where its oscillator is."""
-        ends = [self.found.first.oscillator_hz(hz) for hz in (self.plan.band.low_hz, self.plan.band.high_hz)]
+        first = self.found.first
+        ends = [first.oscillator_hz(hz) for hz in first.travel_hz(self.plan)]
         near = services_in(min(ends), max(ends), region=self.plan.region)
         return (*self.plan.cautions, OPEN_SET, LIVE_CHASSIS, *cautions_for(near))
 

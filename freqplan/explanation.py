@@ -13,6 +13,7 @@ import numpy as np
 from freqplan.decibel import Float64
 from freqplan.mixing import Tuning
 from freqplan.plan_tables import FM_FROM_HZ
+from freqplan.readings import BEYOND
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -23,6 +24,9 @@ NO_FAULT, WRONG_SIDE, SCALED, IF_OFF, POINTER, TRIMMER, COIL = (
 
 FARTHEST_IF_HZ = {"fm": 300_000, "am": 10_000}
 """No filter that works is farther off than this; common practice, no source."""
+
+POINTER_PART = 20
+"""A pointer or a scale is off by this part of the band's middle at most, a twentieth; common practice, no source."""
 
 
 def usual_error_hz(plan: Plan) -> int:
@@ -38,6 +42,15 @@ def usual_error_hz(plan: Plan) -> int:
 def farthest_if_hz(plan: Plan) -> int:
     """Return how far the real IF can be from the nominal one [Hz], or as far as the plan says."""
     return max(FARTHEST_IF_HZ[plan.band.modulation], plan.conversion[0].tolerance_hz)
+
+
+def farthest_pointer_hz(plan: Plan) -> int:
+    """Return how far a pointer or a scale can be off [Hz]: 5 % of the band's middle.
+
+    On a narrow band no farther than a scale goes beyond it.
+    """
+    low, high = plan.band.low_hz, plan.band.high_hz
+    return min((low + high) // (2 * POINTER_PART), (high - low) // BEYOND)
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,6 +99,28 @@ class Explanation:
     def is_swapped(self) -> bool:
         """Return whether some readings come in above the oscillator and others below it."""
         return len(set(self.sides)) > 1
+
+    @property
+    def has_images(self) -> bool:
+        """Return whether some readings come in on the other side of the oscillator than the scale is made for."""
+        return any(side != self.tuning.side for side in self.sides)
+
+    @property
+    def receives(self) -> tuple[str, ...]:
+        """Return on which sides of the oscillator stations come in.
+
+        On the one that the set is made for, unless the oscillator itself is on the other, and on those that the
+        readings show: an image that none of them was taken on may be kept out by the front end.
+        """
+        own = () if self.kind == WRONG_SIDE else (self.tuning.side,)
+        return tuple(dict.fromkeys((*own, *self.sides)))
+
+    def travel_hz(self, plan: Plan) -> tuple[int, int]:
+        """Return what the dial reads [Hz] with the capacitor at either end of its travel, the low end first.
+
+        A pointer that has slipped stands beside the end marks of its scale; the capacitor turns as far as ever.
+        """
+        return plan.band.low_hz - self.shift_hz, plan.band.high_hz - self.shift_hz
 
     def nominal_hz(self, dial_hz: int) -> int:
         """Return the oscillator frequency [Hz] the scale was made for."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
@@ -11,8 +11,9 @@ import numpy as np
 
 from freqplan.explanation import POINTER, WRONG_SIDE, Explanation
 from freqplan.hertz import Rounding
+from freqplan.readingsfile import MOST_READINGS
 from freqplan.services import safety_ranges_hz
-from freqplan.weighing import Weighed
+from freqplan.weighing import MOST_WORSE, Weighed
 from freqplan.words import setting
 
 if TYPE_CHECKING:
@@ -58,7 +59,9 @@ class NextTest:
 
 
 def next_test(plan: Plan, found: Weighed) -> NextTest | None:
-    """Return what tells the first explanation from its first rival; None where nothing is left to tell.
+    """Return what tells the first explanation from its first rival, or from another one if nothing does.
+
+    None where nothing is left to tell, and where nothing tells.
 
     Parameters
     ----------
@@ -71,28 +74,19 @@ def next_test(plan: Plan, found: Weighed) -> NextTest | None:
     -----
     A reading costs least and is asked for where one can tell.  The side of the oscillator, or the IF, shows in the
     oscillator's own frequency.  A pointer that has slipped and a circuit that imitates it have the oscillator on the
-    same frequency everywhere: there only the pointer itself tells.
+    same frequency everywhere: there only the pointer itself tells.  What none of these tells from the first rival may
+    tell the first from the next one; no test is named whose outcome is the same for both.
     """
     if found.is_settled:
         return None
     benches = [_Bench(plan, found, found.first, other) for other in found.others]
-    bench = benches[0]
     if found.settings < found.needed:
-        bench = max(benches, key=lambda each: each.best_reading()[1])
-        return bench.reading(bench.best_reading()[0], "Take one more reading")
-    reading, apart = bench.best_reading()
-    if apart >= CLEARLY * found.error_hz and WRONG_SIDE not in bench.kinds:
-        return bench.reading(reading, "Take one more reading")
-    dial_hz, apart = bench.best_for_the_oscillator()
-    if apart >= found.error_hz:
-        return bench.oscillator(dial_hz)
-    if POINTER in bench.kinds:
-        return bench.end_stop()
-    return bench.reading(reading, "Take one more reading, as exactly as you can")
+        benches.sort(key=lambda each: each.best_reading()[1], reverse=True)
+    return next((test for bench in benches for test in bench.tests()), None)
 
 
-def same_again(plan: Plan, found: Weighed, place: int, without: Weighed) -> NextTest:
-    """Return the test that takes a reading in doubt again.
+def same_again(plan: Plan, found: Weighed, place: int, without: Weighed) -> NextTest | None:
+    """Return the test that takes a reading in doubt again; None where every explanation has the same station there.
 
     Parameters
     ----------
@@ -105,10 +99,11 @@ def same_again(plan: Plan, found: Weighed, place: int, without: Weighed) -> Next
     without : Weighed
         What explains the others.
     """
-    kind = without.first.kind
-    other = next(one for one in (*without.others, *found.ranked) if one.kind != kind)
-    bench = _Bench(plan, without, without.first, other)
-    return bench.reading(int(found.readings.reads_hz[place]), "Take this reading again")
+    first, reads_hz = without.first, int(found.readings.reads_hz[place])
+    others = (one for one in (*without.others, *found.ranked) if one.kind != first.kind)
+    benches = (_Bench(plan, without, first, other) for other in others)
+    telling = (bench for bench in benches if bench.apart(reads_hz) >= without.error_hz)
+    return next((bench.reading(reads_hz, "Take this reading again") for bench in telling), None)
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,26 +123,46 @@ class _Bench:
     def _both(self) -> tuple[Explanation, Explanation]:
         return self.one, self.other
 
+    def tests(self) -> Iterator[NextTest]:
+        """Yield what tells the two apart, the best first."""
+        error_hz, is_few = self.found.error_hz, self.found.settings < self.found.needed
+        reading, apart = self.best_reading()
+        if apart >= CLEARLY * error_hz and (is_few or WRONG_SIDE not in self.kinds):
+            yield self.reading(reading, "Take one more reading")
+        dial_hz, off = self.best_for_the_oscillator()
+        if off >= error_hz:
+            yield self.oscillator(dial_hz)
+        if any(each.kind == POINTER and abs(each.shift_hz) >= error_hz for each in self._both):
+            yield self.end_stop()
+        widest = max(self._settings(), key=self.apart)
+        most = self.apart(widest)
+        if MOST_READINGS * most**2 >= MOST_WORSE * error_hz**2:
+            gap = f"{self._written(most)} {self.plan.rounding.unit}"
+            how = f"The two are {gap} apart at most, too little for one reading: take many, all over the dial, and"
+            yield self.reading(widest, f"{how} among them this one")
+
     def _settings(self) -> list[int]:
-        """Return the dial settings to choose from: those read already first, then channels."""
-        band, channels = self.plan.band, self.plan.channels_hz
+        """Return the dial settings to choose from: those read already first, then channels that both can be set to."""
+        channels, travels = self.plan.channels_hz, [each.travel_hz(self.plan) for each in self._both]
+        low, high = max(low for low, _ in travels), min(high for _, high in travels)
         spread = np.linspace(0, len(channels) - 1, min(MOST_TRIED, len(channels))).round().astype(np.int64)
-        read = [hz for hz in self.found.readings.reads_hz.tolist() if band.low_hz <= hz <= band.high_hz]
-        return list(dict.fromkeys([*read, *channels[spread].tolist()]))
+        every = list(dict.fromkeys([*self.found.readings.reads_hz.tolist(), *channels[spread].tolist()]))
+        return [hz for hz in every if low <= hz <= high] or every
+
+    def apart(self, dial_hz: int) -> Fraction:
+        """Return by how much [Hz] the two differ in what plays; 0 where either has no station of the band."""
+        stations = [stations_at(each, dial_hz, self.plan) for each in self._both]
+        return min((abs(a - b) for a in stations[0] for b in stations[1]), default=Fraction(0))
 
     def best_reading(self) -> tuple[int, Fraction]:
         """Return where the two differ most in what plays, far from what was read, and by how much [Hz]."""
         read = self.found.readings.reads_hz
 
-        def apart(dial_hz: int) -> Fraction:
-            stations = [stations_at(each, dial_hz, self.plan) for each in self._both]
-            return min((abs(a - b) for a in stations[0] for b in stations[1]), default=Fraction(0))
-
         def worth(dial_hz: int) -> tuple[int, int]:
-            return int(apart(dial_hz) // self.found.error_hz), int(np.min(np.abs(read - dial_hz)))
+            return int(self.apart(dial_hz) // self.found.error_hz), int(np.min(np.abs(read - dial_hz)))
 
         best = max(self._settings(), key=worth)
-        return best, apart(best)
+        return best, self.apart(best)
 
     def best_for_the_oscillator(self) -> tuple[int, Fraction]:
         """Return where the two differ most in the oscillator, and by how much [Hz].
@@ -221,7 +236,7 @@ class _Bench:
 
 def stations_at(one: Explanation, dial_hz: int, plan: Plan) -> list[Fraction]:
     """Return what an explanation has playing at a dial setting [Hz], as far as it lies in the band."""
-    every = (one.plays_hz(dial_hz, side) for side in dict.fromkeys(one.sides))
+    every = (one.plays_hz(dial_hz, side) for side in one.receives)
     return [hertz for hertz in every if plan.band.low_hz <= hertz <= plan.band.high_hz]
 
 

@@ -1,4 +1,4 @@
-"""Which parts of the band an oscillator receives over the whole travel of the dial, and which it cannot."""
+"""Which parts of the band an oscillator receives over the whole travel of the capacitor, and which it cannot."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class Piece:
     low_hz, high_hz : Fraction [Hz]
         Its ends.
     dial_low_hz, dial_high_hz : Fraction [Hz]
-        Ends of the part of the dial on which it is received, from the lower one.
+        What the dial reads at its ends, the lower one first; beyond the scale where the pointer has slipped.
     side : str
         ``"high"``, oscillator above the station, ``"low"``, below it, or ``"sum"``.
     """
@@ -34,23 +34,22 @@ class Piece:
 
 
 def pieces(plan: Plan, one: Explanation) -> tuple[Piece, ...]:
-    """Return the parts of the band that are received while the dial runs over it, lowest first.
+    """Return the parts of the band that are received over the travel of the capacitor, lowest first.
 
     Parameters
     ----------
     plan : Plan
-        Gives band and travel of the dial.
+        Gives the band, from end to end of which the capacitor tunes when nothing is wrong.
     one : Explanation
-        Where the oscillator is. Stations are received on those sides of it that the readings show: an image that none
-        of them was taken on may be kept out by the front end.
+        Where the oscillator is, and on which sides of it stations come in.
     """
-    band = plan.band
+    band, travel = plan.band, one.travel_hz(plan)
     found = []
-    for side in dict.fromkeys(one.sides):
-        ends = sorted(one.plays_hz(hz, side) for hz in (band.low_hz, band.high_hz))
+    for side in one.receives:
+        ends = sorted(one.plays_hz(hz, side) for hz in travel)
         low, high = max(ends[0], Fraction(band.low_hz)), min(ends[1], Fraction(band.high_hz))
         if low < high:
-            dial = sorted(_within(one.dial_hz(_oscillator(hz, one, side)), plan) for hz in (low, high))
+            dial = sorted(_within(one.dial_hz(_oscillator(hz, one, side)), travel) for hz in (low, high))
             found.append(Piece(low, high, dial[0], dial[1], side))
     return tuple(sorted(found, key=lambda piece: piece.low_hz))
 
@@ -73,6 +72,6 @@ def _oscillator(station_hz: Fraction, one: Explanation, side: str) -> Fraction:
     return own_if - station_hz if side == "sum" else station_hz + (own_if if side == "high" else -own_if)
 
 
-def _within(dial_hz: Fraction, plan: Plan) -> Fraction:
+def _within(dial_hz: Fraction, travel: tuple[int, int]) -> Fraction:
     """Return a setting inside the travel; the square root of a trimmer may have rounded it just beyond."""
-    return min(max(dial_hz, Fraction(plan.band.low_hz)), Fraction(plan.band.high_hz))
+    return min(max(dial_hz, Fraction(travel[0])), Fraction(travel[1]))

@@ -76,9 +76,14 @@ def test_each_fit_leaves_no_more_than_that_of_another_library(case):
         ftol=1e-14, xtol=1e-14, gtol=1e-14,
     )  # fmt: skip
     shift = given_readings.is_hz - given_readings.reads_hz
+    # A pointer is off by 5 % of the band's middle at most; a quarter of the width of these bands is more.
+    slip = 0.05 * (plan.band.low_hz + plan.band.high_hz) / 2
+    pointer = minimize_scalar(
+        lambda c: residual(shift - c), bounds=(-slip, slip), method="bounded", options={"xatol": 0.1}
+    ).x
     judged = {
         "no-fault": residual(shift),
-        "pointer": residual(shift - minimize_scalar(lambda c: residual(shift - c)).x),
+        "pointer": residual(shift - pointer),
         "oscillator-scaled": residual(ratio(right)),
         "wrong-side": residual(ratio(wrong)),
         "trimmer": residual(circuit(1, trimmer) - right),
@@ -149,11 +154,12 @@ def test_what_cannot_be_received_is_what_a_scan_does_not_find(q, side, swapped):
         return
     result = dial(plan, Readings(settings.astype(np.int64), heard.round().astype(np.int64)))
     first = result.found.first
-    # The scan knows the values found, and nothing else of the package.
+    # The scan knows the values found, and nothing else of the package. It turns the capacitor from end to end.
     fitted = {"q": float(first.ratio), "tau": float(first.tau), "shift_hz": first.shift_hz}
-    dial_hz = np.arange(band.low_hz, band.high_hz + 1, KHZ // 2).astype(float)
+    ends = [band.low_hz - first.shift_hz, band.high_hz - first.shift_hz]
+    dial_hz = np.arange(ends[0], ends[1] + 1, KHZ // 2).astype(float)
     found = np.zeros((band.high_hz - band.low_hz) // KHZ + 1, dtype=bool)
-    for one in set(first.sides):
+    for one in {side} | set(first.sides) if first.kind != "wrong-side" else set(first.sides):
         plays = Faulty(side=side, image=one != side, **fitted).plays_hz(dial_hz)
         cells = np.round((plays - band.low_hz) / KHZ).astype(int)
         found[cells[(cells >= 0) & (cells < len(found))]] = True
@@ -165,7 +171,7 @@ def test_what_cannot_be_received_is_what_a_scan_does_not_find(q, side, swapped):
         on_an_end |= (abs(places - float(low)) <= KHZ) | (abs(places - float(high)) <= KHZ)
     assert (found == ~missing)[~on_an_end].all()
     received = list(result.received.rows())
-    assert all(band.low_hz <= row["dial_low_hz"] <= row["dial_high_hz"] <= band.high_hz for row in received)
+    assert all(ends[0] <= row["dial_low_hz"] <= row["dial_high_hz"] <= ends[1] for row in received)
 
 
 # --- verdicts against the truth -----------------------------------------------------------------
@@ -191,7 +197,7 @@ def faults(random, modulation, side):
     yield "wrong-side", {"q": (2 * middle - own) / own * random.uniform(0.98, 1.02), "image": True}
 
 
-def verdicts(seed, sets):
+def verdicts(seed, sets, *, fewest, most):
     """Return how often readings of known faults are settled or left open, with the right kind first or another."""
     random = np.random.default_rng(seed)
     counted = Counter()
@@ -199,7 +205,7 @@ def verdicts(seed, sets):
         modulation, side = [("fm", "high"), ("fm", "low"), ("am", "high")][random.integers(3)]
         for kind, changes in faults(random, modulation, side):
             faulty = Faulty(modulation, side, **changes)
-            band, count = faulty.plan.band, random.integers(3, 7)
+            band, count = faulty.plan.band, random.integers(fewest, most + 1)
             settings = random.uniform(band.low_hz, band.high_hz, count)
             noise = random.uniform(-1, 1, count) * ERROR_HZ[modulation]
             if faulty.plays_hz(settings).min() < band.low_hz / 2 + ERROR_HZ[modulation]:
@@ -212,12 +218,22 @@ def verdicts(seed, sets):
 def test_what_is_settled_is_right_in_nearly_every_case():
     """With three to six readings, each off by up to the reading error, all over the dial.
 
-    Measured over 24,000 sets: 57 in 100 are settled, 1 in 2,000 of those for another kind than the true one.
+    Measured over 12,000 sets: 57 in 100 are settled, 1 in 7,000 of those for another kind than the true one.
     """
-    counted = verdicts(seed=1, sets=120)
+    counted = verdicts(seed=1, sets=120, fewest=3, most=6)
     settled = counted[False, True] + counted[False, False]
     assert settled > 0.5 * counted.total()
     assert counted[False, False] < 0.005 * settled
+
+
+def test_many_readings_settle_more_and_are_right():
+    """With seven to fifty readings, as above.
+
+    Measured over 4,800 sets: 74 in 100 are settled, none of them for another kind than the true one.
+    """
+    counted = verdicts(seed=2, sets=40, fewest=7, most=50)
+    assert counted[False, True] > 0.65 * counted.total()
+    assert counted[False, False] == 0
 
 
 # --- whatever set and readings ------------------------------------------------------------------
@@ -233,7 +249,10 @@ def test_every_set_gets_an_answer_in_every_form(plan, spots):
     ]
     result = dial(plan, Readings.from_pairs(pairs))
     said = json.loads(json.dumps(result.to_dict(), allow_nan=False))
-    assert said["undecided"] == (said["next_test"] is not None)
+    if said["undecided"]:
+        assert (said["next_test"] is None) == ("tells them apart" in said["reason"])
+    else:
+        assert said["next_test"] is None
     assert said["undecided"] or said["explanations"][0]["verdict"] == "fits"
     for form in WRITERS:
         assert render(result, form).endswith("\n")
