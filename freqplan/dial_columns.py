@@ -11,7 +11,7 @@ DIAL_COLUMNS: Mapping[str, Column] = {
     "value": Column(
         "Value",
         "text",
-        "The value fitted: pointer, what plays less what the dial reads; if-off-centre, the real IF; oscillator-scaled "
+        "The value fitted: pointer, by how much the dial reads high; if-off-centre, the real IF; oscillator-scaled "
         "and wrong-side, the oscillator against what the scale is made for; coil, inductance too much; trimmer, "
         "capacitance too much, against the total where it is least.",
     ),

@@ -111,7 +111,7 @@ class DialWords:
             return float(one.ratio), "ratio"
         if one.kind in (COIL, TRIMMER):
             return json_number(circuit_percent(one) if one.kind == COIL else trimmer_percent(one)), "percent"
-        return one.intermediate_hz if one.kind == IF_OFF else one.shift_hz, "hz"
+        return one.intermediate_hz if one.kind == IF_OFF else -one.shift_hz, "hz"
 
     def how_much(self, one: Explanation) -> str:
         """Write what an explanation amounts to in a few words."""

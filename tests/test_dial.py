@@ -84,7 +84,7 @@ def test_a_constant_shift_is_imitated_by_coil_and_trimmer_to_a_hundredth_of_a_me
     result = dial(plan_of(), shifted(by))
     assert [row["kind"] for row in rows(result)[:2]] == ["pointer", "coil"]
     pointer, coil = rows(result)[:2]
-    assert (pointer["value"], pointer["unit"], pointer["residual_hz"]) == (by * MHZ, "hz", 0)
+    assert (pointer["value"], pointer["unit"], pointer["residual_hz"]) == (-by * MHZ, "hz", 0)
     assert coil["residual_hz"] < 13 * KHZ
     assert result.undecided
     # Both have the oscillator on the same frequencies, so only the pointer itself can tell.

@@ -68,11 +68,11 @@ def test_a_pointer_is_off_by_a_twentieth_of_mid_band_or_a_quarter_of_a_narrow_ba
     for sign in (1, -1):
         far = dial(plan, Readings.from_pairs([(at, at + sign * (bound_hz + more)) for at in settings]))
         assert (row_of(far, "pointer")["value"], row_of(far, "pointer")["residual_hz"]) == (
-            sign * bound_hz,
+            -sign * bound_hz,
             more,
         )
     near = dial(plan, Readings.from_pairs([(at, at + bound_hz) for at in settings]))
-    assert (row_of(near, "pointer")["value"], row_of(near, "pointer")["residual_hz"]) == (bound_hz, 0)
+    assert (row_of(near, "pointer")["value"], row_of(near, "pointer")["residual_hz"]) == (-bound_hz, 0)
 
 
 def test_a_pointer_that_would_have_to_be_farther_off_is_ruled_out_with_the_reason():
