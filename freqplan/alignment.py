@@ -197,7 +197,7 @@ def explanations(plan: Plan, tuning: Tuning, readings: Readings) -> Iterator[Exp
     may_be_below = tuning.side == "high" and tuning.intermediate_hz < plan.band.low_hz
     if not scale.are_images and (tuning.side == "low" or may_be_below):
         yield _at_one_ratio(scale, WRONG_SIDE, ~scale.wanted)
-    ways += [np.array(one.sides) == "high" for one in (ratio, trimmer)]
+    ways += [np.array(one.sides) == "high" for one in (ratio, trimmer) if one.is_swapped]
     yield _best(_coil_and_trimmer(scale, high) for high in {high.tobytes(): high for high in ways}.values())
 
 
