@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from freqplan.decibel import Float64
 from freqplan.hertz import Int64
@@ -137,6 +136,3 @@ class Belief:
         if len(keep) > most:
             keep = keep[np.argpartition(-self.log_weight[keep], most)[:most]]
         return self.take(keep)
-
-
-Mask = npt.NDArray[np.bool_]
