@@ -11,14 +11,14 @@ from strategies import AM, CLOSE_BELOW, FM, SHORT_WAVE, UP_CONVERTING, plans
 from test_brute_force import answering, channels, families, sides_of
 
 from freqplan import Plan, StationList, survey
-from freqplan.mechanisms import several_signals
+from freqplan.mechanisms import decoder, several_signals
 from freqplan.plan import Band, Conversion, FrontEnd, Mixer, Orders, Stereo, Suppression
 
 MOST_ORDER = 3
 KINDS = (FM, FM, FM, AM, SHORT_WAVE, UP_CONVERTING, CLOSE_BELOW)
 
 
-OF_SEVERAL = {one.id for one in several_signals.FAMILY.mechanisms}
+OF_SEVERAL = {one.id for one in (*several_signals.FAMILY.mechanisms, *decoder.FAMILY.mechanisms)}
 
 
 def mostly(usual, odd):
