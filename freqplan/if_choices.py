@@ -9,18 +9,16 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar
 
-import numpy as np
-
 from freqplan.card import DEFAULT_LIMIT
 from freqplan.errors import ModelRangeError, shortened
 from freqplan.findings import Findings
 from freqplan.hertz import HIGHEST_HZ, whole_hertz
-from freqplan.if_edges import InBand, Mask, Room, in_band, rooms
-from freqplan.if_tables import clear_table, edge_table, range_table
+from freqplan.if_edges import InBand, Room, in_band, rooms
+from freqplan.if_tables import clear_table, edge_table, obstacle_table, range_table
 from freqplan.mechanisms import one_signal, own_if
 from freqplan.mixing import Tuning
 from freqplan.plan_reading import hertz_text
-from freqplan.remarks import about_the_plan
+from freqplan.range_remarks import about_ranges
 from freqplan.results import Result
 from freqplan.services import cautions_for, services_in
 from freqplan.words import span
@@ -41,8 +39,6 @@ MECHANISMS = (
 
 MOST_NAMES = 300_000
 """Names of responses that the ranges hold at most, all together; of more only the number is given."""
-
-OBSTACLE_COLUMNS = ("mechanism", "oscillator", "forbids_hz", "clear_without_hz")
 
 
 @dataclass(frozen=True)
@@ -79,29 +75,15 @@ class IfRanges(Result):
     def _in_band(self) -> tuple[InBand, ...]:
         return tuple(in_band(self.plan, room) for room in self.rooms)
 
-    def _kept_out(self, each: InBand, but: str | None = None) -> Mask:
-        return _named(each, [name for name in self.keep_out if name != but])
-
     @cached_property
     def clear(self) -> Findings:
         """Ranges of the IF in which nothing that is to be kept out falls into the band."""
-        return clear_table([(each, self._kept_out(each)) for each in self._in_band])
+        return clear_table(self._in_band, self.keep_out)
 
     @cached_property
     def obstacles(self) -> Findings:
         """What stands in the way: how much each mechanism forbids, and what would be clear without it."""
-        rows: list[dict[str, Any]] = [
-            {
-                "mechanism": name,
-                "oscillator": each.room.side,
-                "forbids_hz": round(each.room.width_hz - each.clear_width(_named(each, [name])), 3),
-                "clear_without_hz": round(each.clear_width(self._kept_out(each, but=name)), 3),
-            }
-            for each in self._in_band
-            for name in self.keep_out
-        ]
-        rows.sort(key=lambda row: -row["forbids_hz"])
-        return Findings.of_rows("What stands in the way", rows, OBSTACLE_COLUMNS)
+        return obstacle_table(self._in_band, self.keep_out)
 
     @cached_property
     def edges(self) -> Findings:
@@ -137,7 +119,7 @@ class IfRanges(Result):
 
     def _verdict(self, each: InBand) -> str:
         rounding, side = self.plan.rounding, each.room.side
-        low, high = (ends.exact() for ends in each.clear(self._kept_out(each)))
+        low, high = (ends.exact() for ends in each.clear(each.named(self.keep_out)))
         found = [(stop - start, start, stop) for start, stop in zip(low, high, strict=True) if start and stop]
         if found:
             _, start, stop = max(found)
@@ -155,49 +137,12 @@ class IfRanges(Result):
         return tuple(self._assumptions())
 
     def _assumptions(self) -> Iterator[str]:
-        yield from about_the_plan(self.plan)
-        yield "Each IF is taken as exact; that of the plan plays no part."
-        yield (
-            "Ends belong to both ranges that meet there: with the IF exactly on an edge a response just touches the "
-            "end of the band, the dial at an end of it."
-        )
-        yield from self._about_sides()
-        yield from self._about_orders()
-        if len(self.plan.conversion) > 1:
-            yield "Of several conversions the first is looked at."
-        yield "Self-mixing, clocks and sums of stations are not looked at: compare and survey answer for one IF."
+        yield from about_ranges(self.plan, self.rooms, self.keep_out)
         if not self._can_be_named:
             yield (
                 f"The ranges would hold {self._names_needed:,} names of responses, more than {MOST_NAMES:,}: only how "
                 "many there are is given. For the names ask for fewer IFs or lower orders, or take the table of edges."
             )
-
-    def _about_sides(self) -> Iterator[str]:
-        for room in self.rooms:
-            where = "below" if room.side == "low" else "above"
-            if room.open_at_hz in (room.low_hz, room.high_hz):
-                yield (
-                    f"With the oscillator {room.side} the IF must lie {where} {hertz_text(room.open_at_hz)}, where the "
-                    "oscillator would come down to zero; that end itself is no possible IF."
-                )
-
-    def _about_orders(self) -> Iterator[str]:
-        most, band = self.plan.orders.if_harmonic, self.plan.band
-        if self.low_hz * (most + 1) <= band.high_hz:
-            yield (
-                f"Harmonics of the IF are followed up to number {most} (if_harmonic in [orders]): higher ones, which "
-                f"reach the band with IFs up to {hertz_text(band.high_hz // (most + 1))}, are not counted."
-            )
-        there = {*([own_if.IF_HARMONIC.id] if most > 1 else []), *self._named_by_orders}
-        beyond = [name for name in self.keep_out if name not in there]
-        if beyond:
-            yield f"Beyond the orders asked for, so that it keeps nothing out: {', '.join(beyond)}."
-
-    @property
-    def _named_by_orders(self) -> set[str]:
-        return {
-            name for side in self.sides for name in one_signal.responses(self.plan, side).array("mechanism")
-        }
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -292,11 +237,6 @@ def _checked(keep_out: Sequence[str]) -> tuple[str, ...]:
 def _with_nearest(name: str) -> str:
     close = difflib.get_close_matches(name[:80].lower(), (*MECHANISMS, EVERY), n=1)
     return f'"{shortened(name)}"' + (f' (did you mean "{close[0]}"?)' if close else "")
-
-
-def _named(each: InBand, mechanisms: Sequence[str]) -> Mask:
-    some: Mask = np.isin(each.sums.array("mechanism").astype(str), mechanisms)
-    return some
 
 
 def _oscillator_reach(plan: Plan, room: Room) -> tuple[int, int]:

@@ -10,6 +10,7 @@ On an edge the response just touches the end of the band, with the dial at an en
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -129,15 +130,22 @@ class InBand:
         by_range = row[np.argsort(place, kind="stable")]
         return np.split(by_range, np.cumsum(np.bincount(place, minlength=len(edges) - 1))[:-1])
 
+    def named(self, mechanisms: Sequence[str]) -> Mask:
+        """Return which responses are of one of these mechanisms; (k,)."""
+        some: Mask = np.isin(self.sums.array("mechanism").astype(str), mechanisms)
+        return some
+
     def clear(self, some: Mask) -> tuple[Ratios, Ratios]:
         """Return the ranges without any of `some` (k,) responses, joined where they touch; two ends, each [Hz]."""
         free = np.concatenate([[False], self.counts(some) == 0, [False]])
         turns = np.flatnonzero(free[1:] != free[:-1])
         return self.edges[turns[::2]], self.edges[turns[1::2]]
 
-    def clear_width(self, some: Mask) -> Fraction:
-        """Return how much of the room is free of `some` (k,) responses [Hz]."""
-        low, high = (sum(Fraction(end or 0) for end in ends.exact()) for ends in self.clear(some))
+    def clear_width(self, mechanisms: Sequence[str]) -> Fraction:
+        """Return at how much of the room none of some mechanisms is in the band [Hz]."""
+        low, high = (
+            sum(Fraction(end or 0) for end in ends.exact()) for ends in self.clear(self.named(mechanisms))
+        )
         return Fraction(high - low)
 
 

@@ -10,10 +10,11 @@ import numpy as np
 
 from freqplan.findings import Findings, Values, stack, text_column
 from freqplan.hertz import Ratios
-from freqplan.if_edges import InBand, Mask
+from freqplan.if_edges import InBand
 
 ENDS = ("low_hz", "high_hz", "low_exact", "high_exact")
 CLEAR_COLUMNS = ("oscillator", *ENDS, "width_hz")
+OBSTACLE_COLUMNS = ("mechanism", "oscillator", "forbids_hz", "clear_without_hz")
 EDGE_COLUMNS = ("mechanism", "oscillator", "order", "m", "n", "e", "k", *ENDS)
 RANGE_COLUMNS = ("oscillator", *ENDS, "in_band", "responses")
 EXACT_ENDS = ("low_exact", "high_exact")
@@ -28,20 +29,30 @@ class Product(dict[str, Any]):
         return f"{self['mechanism']} ({self['m']},{self['n']},{self['e']})"
 
 
-def clear_table(sides: Sequence[tuple[InBand, Mask]]) -> Findings:
-    """Return the ranges that are free of some of the responses, and how wide each is.
-
-    Parameters
-    ----------
-    sides : sequence of (InBand, (k,) bool)
-        For each side what is in the band where, and which of it counts.
-    """
+def clear_table(sides: Sequence[InBand], keep_out: Sequence[str]) -> Findings:
+    """Return the ranges in which none of the mechanisms `keep_out` is in the band, and how wide each is."""
     tables = []
-    for each, some in sides:
-        low, high = each.clear(some)
+    for each in sides:
+        low, high = each.clear(each.named(keep_out))
         width = Ratios(high.num * low.den - low.num * high.den, low.den * high.den)
         tables.append(_of_side(each, low, high, width_hz=width))
     return stack("IFs clear of all that is kept out", tables, CLEAR_COLUMNS, details=EXACT_ENDS)
+
+
+def obstacle_table(sides: Sequence[InBand], keep_out: Sequence[str]) -> Findings:
+    """Return how much each mechanism forbids and what would be clear without it, worst first; to 0.001 Hz."""
+    rows: list[dict[str, Any]] = [
+        {
+            "mechanism": name,
+            "oscillator": each.room.side,
+            "forbids_hz": round(each.room.width_hz - each.clear_width([name]), 3),
+            "clear_without_hz": round(each.clear_width([other for other in keep_out if other != name]), 3),
+        }
+        for each in sides
+        for name in keep_out
+    ]
+    rows.sort(key=lambda row: -row["forbids_hz"])
+    return Findings.of_rows("What stands in the way", rows, OBSTACLE_COLUMNS)
 
 
 def edge_table(sides: Sequence[InBand]) -> Findings:

@@ -47,6 +47,7 @@ LAYERS = (
         "oscillators",
         "level_remarks",
         "remarks",
+        "range_remarks",
         "ghosts",
         "responses",
         "birdies",
