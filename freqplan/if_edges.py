@@ -120,15 +120,12 @@ class InBand:
         running: Int64 = np.cumsum(begun - ended, dtype=np.int64)[:-1]
         return running
 
-    def members(self) -> list[Int64]:
-        """Return, for each range, the rows of the responses in the band there, lowest order first."""
+    def members(self) -> Mask:
+        """Return which responses are in the band in each range; (s, k)."""
         edges, lows, highs = self._cuts
-        often = highs - lows
-        row = np.repeat(np.arange(len(often)), often)
-        before = np.repeat(np.cumsum(often) - often, often)
-        place = np.repeat(lows, often) + np.arange(len(row)) - before
-        by_range = row[np.argsort(place, kind="stable")]
-        return np.split(by_range, np.cumsum(np.bincount(place, minlength=len(edges) - 1))[:-1])
+        place = np.arange(len(edges) - 1)[:, None]
+        inside: Mask = (lows <= place) & (place < highs)
+        return inside
 
     def named(self, mechanisms: Sequence[str]) -> Mask:
         """Return which responses are of one of these mechanisms; (k,)."""

@@ -78,11 +78,13 @@ def range_table(sides: Sequence[InBand], *, named: bool) -> Findings:
 def _responses(each: InBand) -> list[tuple[Product, ...]]:
     names = ("mechanism", "m", "n", "e", "k")
     rows = zip(*(each.sums.array(name).tolist() for name in names), strict=True)
-    every = [
-        Product((name, value) for name, value in zip(names, row, strict=True) if value is not None)
-        for row in rows
-    ]
-    return [tuple(every[row] for row in rows.tolist()) for rows in each.members()]
+    every = text_column(
+        [
+            Product((name, value) for name, value in zip(names, row, strict=True) if value is not None)
+            for row in rows
+        ]
+    )
+    return [tuple(every[inside].tolist()) for inside in each.members()]
 
 
 def _of_side(each: InBand, low: Ratios, high: Ratios, **more: Values) -> Findings:
