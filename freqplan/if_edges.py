@@ -21,7 +21,7 @@ import numpy.typing as npt
 
 from freqplan.hertz import Int64, Ratios
 from freqplan.mechanisms import one_signal, own_if
-from freqplan.mechanisms.kinds import Sums
+from freqplan.mechanisms.kinds import Sums, joined
 from freqplan.mixing import Combinations, Tuning
 from freqplan.reach import clipped, ordered
 
@@ -184,7 +184,9 @@ def edges_of(band: Band, some: Combinations, room: Room) -> tuple[Ratios, Ratios
         Each (k,) [Hz], "none" where the sum is met at none of them.
     """
     least, most = (
-        pick(some.a * band.low_hz, some.a * band.high_hz) + pick(some.c * band.low_hz, some.c * band.high_hz)
+        some.fixed_hz
+        + pick(some.a * band.low_hz, some.a * band.high_hz)
+        + pick(some.c * band.low_hz, some.c * band.high_hz)
         for pick in (np.minimum, np.maximum)
     )
     low, high = ordered(Ratios(-most, some.b), Ratios(-least, some.b))
@@ -201,22 +203,17 @@ def edges_of(band: Band, some: Combinations, room: Room) -> tuple[Ratios, Ratios
 
 def _together(responses: Sums, harmonics: Sums) -> Sums:
     """Put responses and IF harmonics end to end, lowest order first; what one lacks is None there."""
-    parts = (responses, harmonics)
-    columns = {
-        name: np.concatenate(
-            [
-                part.array(name).astype(object) if name in part.columns else np.full(len(part), None, object)
-                for part in parts
-            ]
+    names = ("mechanism", "oscillator", "m", "n", "e", "k")
+    parts = [
+        Sums(
+            part.combinations,
+            {name: part.columns.get(name, np.full(len(part), None, object)) for name in names},
+            part.order,
         )
-        for name in ("mechanism", "oscillator", "m", "n", "e", "k")
-    }
-    order = np.concatenate([part.order for part in parts])
-    a, b, c = (
-        np.concatenate([getattr(part.combinations, name) for part in parts]) for name in ("a", "b", "c")
-    )
-    every = Sums(Combinations(a, b, c, responses.combinations.intermediate_hz), columns, order)
-    return every.take(np.argsort(order, kind="stable"))
+        for part in (responses, harmonics)
+    ]
+    every = joined(parts, responses.combinations.intermediate_hz)
+    return every.take(np.argsort(every.order, kind="stable"))
 
 
 def _sortable(values: Ratios) -> Int64:

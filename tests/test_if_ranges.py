@@ -207,6 +207,45 @@ def test_the_highest_orders_are_answered():
             assert row["high_hz"] == min(300_000 * MHZ, Fraction(299_000 * MHZ, row["k"]))
 
 
+def test_edges_a_ten_thousandth_of_a_hertz_apart_are_told_apart():
+    # 99 x 99,999,999 - 100 x 98,999,999 = 1, so harmonic 100 leaves the band 1/9900 Hz after harmonic 99 has come in.
+    plan = Plan(
+        band=Band(low_hz=98_999_999, high_hz=99_999_999),
+        conversion=(Conversion(intermediate_hz=10_700 * KHZ, oscillator="high"),),
+        orders=Orders(signal=1, oscillator=1, if_harmonic=100),
+    )
+    rows = list(if_ranges(plan, 999 * KHZ, 1001 * KHZ).ranges.rows())
+    (narrow,) = [row for row in rows if row["high_hz"] - row["low_hz"] == Fraction(1, 9900)]
+    assert {one["k"] for one in narrow["responses"] if "k" in one} == {99, 100}
+
+
+def test_harmonics_of_a_later_if_say_nothing_about_the_first():
+    one = fm()
+    two = Plan(
+        band=one.band,
+        conversion=(*one.conversion, Conversion(intermediate_hz=1_700 * KHZ, oscillator="low")),
+        orders=Orders(signal=5, oscillator=5, if_harmonic=60),
+    )
+    # 1.7 x 52 = 88.4 is in the band whatever the first IF is.
+    result = if_ranges(two, 44 * MHZ, 50 * MHZ)
+    assert {row["k"] for row in result.edges.rows()} == {None, 2}
+    assert any("first is looked at" in text for text in result.assumptions)
+
+
+def test_the_headline_names_the_widest_range_and_the_assumptions_what_is_not_counted():
+    result = if_ranges(fm("unknown"), MHZ, 40 * MHZ, ["if-harmonic"])
+    clear = [row for row in result.clear.rows() if row["oscillator"] == "high"]
+    widest = max(clear, key=lambda row: row["width_hz"])
+    # Harmonics 13 to 5 leave no gap from 87.5/13 to 108/5: the widest lies below, where higher ones are not followed.
+    assert (widest["low_hz"], widest["high_hz"]) == (MHZ, Fraction(87_500 * KHZ, 13))
+    assert f"Oscillator high: clear are 1.00-6.73 MHz, the widest of {len(clear)} ranges" in result.headlines
+    told = " ".join(result.assumptions)
+    assert "followed up to number 13" in told
+    assert "with IFs up to 7.714285 MHz, are not counted" in told
+    assert "answered for high and low" in told
+    assert "number 13" not in " ".join(if_ranges(fm(), 8 * MHZ, 40 * MHZ).assumptions)
+
+
 def test_compare_and_the_ranges_agree_about_images_and_harmonics():
     plan = fm("unknown")
     ifs = [8_300 * KHZ, 10_250 * KHZ, 10_250 * KHZ + 1, 10_700 * KHZ, 21_400 * KHZ]
