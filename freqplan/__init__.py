@@ -43,6 +43,8 @@ if TYPE_CHECKING:
     from freqplan.evidencefile import load_evidence as load_evidence
     from freqplan.households import Household as Household
     from freqplan.households import receivers as receivers
+    from freqplan.if_choices import IfRanges as IfRanges
+    from freqplan.if_choices import if_ranges as if_ranges
     from freqplan.levels import Levels as Levels
     from freqplan.levels import levels_of as levels_of
     from freqplan.plan import Band as Band
@@ -90,6 +92,7 @@ _HOMES = {
     "evidence": ("Evidence", "SetKnowledge", "Symptom"),
     "evidencefile": ("load_evidence",),
     "households": ("Household", "receivers"),
+    "if_choices": ("IfRanges", "if_ranges"),
     "levels": ("Levels", "levels_of"),
     "plan": (
         "Band",
@@ -130,6 +133,7 @@ __all__ = [
     "FrontEnd",
     "Household",
     "IfFilter",
+    "IfRanges",
     "InputError",
     "Levels",
     "MissingExtraError",
@@ -158,6 +162,7 @@ __all__ = [
     "compare",
     "diagnose",
     "dial",
+    "if_ranges",
     "levels_of",
     "load_evidence",
     "load_plan",

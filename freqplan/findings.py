@@ -270,5 +270,16 @@ def _text(kind: Kind, value: Any, rounding: Rounding) -> str:
         "notes": "; ".join,
         "series": lambda values: " ".join(rounding.fine(one) for one in values),
         "span": lambda ends: f"{rounding.fine(ends[0])}-{rounding.fine(ends[1])}",
+        "products": _first_few,
     }
     return str(writers.get(kind, str)(value))
+
+
+MOST_NAMED = 4
+"""Products named in one cell; of more, the rest is counted."""
+
+
+def _first_few(products: Sequence[object]) -> str:
+    named = [str(one) for one in products[:MOST_NAMED]]
+    left = len(products) - len(named)
+    return "; ".join([*named, f"and {left} more"] if left else named)

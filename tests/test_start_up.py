@@ -53,7 +53,9 @@ def test_help_and_start_load_nothing_slow(words):
     assert loaded_by(*words) == set()
 
 
-@pytest.mark.parametrize("command", ["survey", "channel", "compare", "dial", "start", "receivers"])
+@pytest.mark.parametrize(
+    "command", ["survey", "channel", "compare", "if-ranges", "dial", "start", "receivers"]
+)
 def test_help_on_a_command_loads_nothing_slow(command):
     assert loaded_by(command, "--help") == set()
 
@@ -66,6 +68,7 @@ def test_help_on_a_command_loads_nothing_slow(command):
         ("survey", PLAN, "--stations", STATIONS),
         ("channel", PLAN, "98.1 MHz", "--stations", STATIONS),
         ("compare", PLAN),
+        ("if-ranges", PLAN, "--from", "1 MHz", "--to", "50 MHz"),
         ("dial", PLAN, READINGS),
         ("receivers", PLAN, PLAN, "--stations", STATIONS),
     ],

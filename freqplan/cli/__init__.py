@@ -19,6 +19,7 @@ _COMMANDS = {
     "survey": ("surveying", "Everything over the whole band, and the frequencies to check."),
     "channel": ("surveying", "Everything that can be heard at one dial setting."),
     "compare": ("surveying", "Oscillator above or below the signal, one IF against another."),
+    "if-ranges": ("choosing", "Which IFs keep which responses out of the band, exactly."),
     "diagnose": ("diagnosing", "Ranked causes of an observed fault, and the next test that separates them."),
     "dial": ("aligning", "What dial readings say about oscillator, IF and pointer."),
     "receivers": ("housing", "Whose oscillator disturbs whom among the sets of one house."),
@@ -44,7 +45,7 @@ class _Commands(click.Group):
         if cmd_name not in _COMMANDS:
             return None
         module = import_module(f"freqplan.cli.{_COMMANDS[cmd_name][0]}")
-        command: click.Command = getattr(module, cmd_name)
+        command: click.Command = getattr(module, cmd_name.replace("-", "_"))
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

@@ -59,8 +59,7 @@ def _answering(command: Callable[..., None]) -> Callable[..., None]:
 def conversion(command: Callable[..., None]) -> Callable[..., None]:
     """Add the options that put another oscillator side or IF in place of the plan's."""
     command = click.option("--intermediate", metavar="F", help='Another IF, such as "10.67 MHz".')(command)
-    sides = click.Choice(["high", "low", "sum", "unknown"])
-    return click.option("--oscillator", type=sides, help="Another side of the oscillator.")(command)
+    return oscillator(command)
 
 
 def trial(command: Callable[..., None]) -> Callable[..., None]:
@@ -72,6 +71,11 @@ def trial(command: Callable[..., None]) -> Callable[..., None]:
     return click.option("--pad", metavar="DB", help='Try a pad in the aerial lead, such as "10 dB".')(command)
 
 
+oscillator = click.option(
+    "--oscillator",
+    type=click.Choice(["high", "low", "sum", "unknown"]),
+    help="Another side of the oscillator.",
+)
 all_products = click.option(
     "--all-products", is_flag=True, help="List every sum of stations, also where they are too many to read."
 )
