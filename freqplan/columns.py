@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from freqplan.column_kinds import Column
+from freqplan.compare_columns import CHOICE_COLUMNS
 from freqplan.diagnosis_columns import DIAGNOSIS_COLUMNS
 from freqplan.dial_columns import DIAL_COLUMNS
+from freqplan.terms import TERM_COLUMNS
 
 COLUMNS: Mapping[str, Column] = {
     "priority": Column("No.", "count", "Place in the list, most worth checking first."),
@@ -267,5 +269,7 @@ COLUMNS: Mapping[str, Column] = {
     "what_to_do": Column("What to do", "text", "How to make sure."),
     **DIAGNOSIS_COLUMNS,
     **DIAL_COLUMNS,
+    **CHOICE_COLUMNS,
+    **TERM_COLUMNS,
 }
 """Every column that a result can have; the order is that of the JSON keys' first use, units follow from the kind."""
