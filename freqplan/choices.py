@@ -14,13 +14,16 @@ from freqplan.ghosts import by_margin, ghosts
 from freqplan.heard import heard
 from freqplan.hearing import GHOST, NOISE, WHISTLE, broadcast_signals, judged
 from freqplan.levels import Levels, levels_of
-from freqplan.mechanisms import one_signal
+from freqplan.mechanisms import Family, Sums, one_signal, several_signals
 from freqplan.mixing import Tuning
 from freqplan.oscillators import oscillator_range
+from freqplan.product_lines import heard_products
+from freqplan.products import products
 from freqplan.reception import Wanted
 from freqplan.responses import MOST_SETTINGS, responses
 from freqplan.services import names_of, safety_ranges_hz, services_in
 from freqplan.spans import Span, merged, shared
+from freqplan.station_sums import order_of
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -28,8 +31,18 @@ if TYPE_CHECKING:
 
 FROM_THE_BAND = (one_signal.IMAGE.id, one_signal.HALF_IF.id, one_signal.FRACTIONAL_IF.id)
 HALF_IF_ORDER = 2
+SECOND_ORDER = 2
 FAR_BELOW_DB = 200.0
 """Below the wanted station a margin falls dB for dB, so that one weak signal tells at which level it is heard."""
+
+
+def _sums_of_pairs(plan: Plan, tuning: Tuning) -> Sums:
+    every = several_signals.receptions(plan, tuning)
+    return every.take(np.array([order_of(kind) == SECOND_ORDER for kind in every.array("kind")]))
+
+
+PAIRS = Family(several_signals.FAMILY.mechanisms, station_sums=_sums_of_pairs)
+"""Sums and differences of two stations: how they come in depends on side and IF, unlike 2A - B on the dial itself."""
 
 
 @dataclass(frozen=True)
@@ -142,17 +155,20 @@ class Choice:
 
     @property
     def _heard(self) -> dict[str, Any]:
-        """Return how many ghosts of listed stations are heard, cluster by cluster, and the worst of them."""
+        """Return how much is heard of single stations, cluster by cluster, and of pairs of them; and the worst."""
         if self.stations is None:
             return {}
-        table = by_margin(ghosts(self.plan, (self.tuning,), self.stations))
-        unknown = {"heard_unknown": int(np.isnan(table.floats("margin_db")).sum())}
+        alone = by_margin(ghosts(self.plan, (self.tuning,), self.stations))
+        pairs = products(self.plan, (self.tuning,), self.stations, (PAIRS,)).table
+        margins = np.concatenate([table.floats("margin_db") for table in (alone, pairs)])
+        unknown = {"heard_unknown": int(np.isnan(margins).sum())}
         if self.plan.front_end is None:
             return unknown
-        rows = list(heard(self.plan, table).rows())
+        rows = [*heard(self.plan, alone).rows(), *heard_products(self.plan, pairs).rows()]
         kinds = Counter(row["heard"] for row in rows)
         counts = {"heard_ghosts": kinds[GHOST], "heard_whistles": kinds[WHISTLE], "heard_noise": kinds[NOISE]}
-        return {**unknown, **counts, **(_worst(rows[0]) if rows else {})}
+        worst = _worst(min(rows, key=lambda row: row["margin_db"])) if rows else {}
+        return {**unknown, **counts, **worst}
 
 
 def _worst(row: dict[str, Any]) -> dict[str, Any]:

@@ -45,12 +45,15 @@ CHOICE_COLUMNS: Mapping[str, Column] = {
         "Image: given", "level", "What the plan's own front end takes off at the worst dial setting."
     ),
     "heard_ghosts": Column(
-        "Ghosts heard", "count", "Causes, of one listed station each, whose programme is heard by its level."
+        "Ghosts heard",
+        "count",
+        "Causes whose programme is heard by its level: a listed station in the wrong place, or a setting with sums and "
+        "differences of two.",
     ),
     "heard_whistles": Column("Whistles heard", "count", "The same with a tone."),
     "heard_noise": Column("Noise heard", "count", "The same with rough noise or bursts."),
     "heard_unknown": Column(
-        "Level unknown", "count", "Ghosts of listed stations of which nobody can tell whether they are heard."
+        "Level unknown", "count", "Ghosts and sums of two of which nobody can tell whether they are heard."
     ),
     "worst": Column("Worst", "text", "What is heard best of all."),
     "worst_on_hz": Column("Worst on", "hertz", "Dial setting at which that is heard best."),

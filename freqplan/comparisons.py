@@ -124,8 +124,8 @@ class Comparison(Result):
         yield from about_levels(self.plan, self.stations, card=False)
         if self.stations is not None:
             yield (
-                "Heard are single stations in the wrong place, one cause once. Sums of several stations are not "
-                "counted: those on the dial itself are the same for every choice; survey lists all of them for one."
+                "Heard are single stations in the wrong place, one cause once, and settings with sums and differences "
+                "of two. Sums of third order are not counted: those on the dial itself are the same for every choice."
             )
         if self.weights:
             yield from self._about_weights()
@@ -135,7 +135,7 @@ class Comparison(Result):
         told = ", ".join(f"{name} {float(weight):g}" for name, weight in self.weights.items())
         yield f"Weights: {told}. Each counts a share from 0 to 1 that does not depend on the other choices."
         if {"heard", "worst"} & set(self.weights) and any(row["heard_unknown"] for row in self._possible):
-            yield "Ghosts of unknown level count nothing there."
+            yield "What has no level counts nothing in heard and worst."
         unknown = [row for row in self._possible if "rejection" in self.weights and rejection_unknown(row)]
         if unknown:
             where = ", ".join(

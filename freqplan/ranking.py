@@ -62,7 +62,7 @@ def _faults(name: str, weight: object, plan: Plan, stations: StationList | None)
         hint = f"nearest: {near[0]}" if near else f"there are: {', '.join(TERM_NAMES)}"
         yield Fault("no such term", hint, key="weight", found=str(name))
         return
-    if not isinstance(weight, Real) or isinstance(weight, bool) or not 0 <= weight <= HEAVIEST:
+    if not isinstance(weight, Real) or isinstance(weight, bool) or not 0 <= float(weight) <= HEAVIEST:
         yield Fault("not a weight", f"give a number from 0 to {HEAVIEST:,}", key=key, found=str(weight))
     if name in BY_STATIONS and stations is None:
         yield Fault("needs a station list", "give --stations, or stations= in Python", key=key)
