@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import textwrap
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
@@ -12,7 +13,7 @@ import click
 
 from freqplan.cli.output import deliver
 from freqplan.errors import Fault, FreqplanError, PlanError, WeightsError, shortened
-from freqplan.terms import TERM_NAMES
+from freqplan.terms import TERMS
 
 if TYPE_CHECKING:
     from freqplan.changes import Trial
@@ -84,12 +85,19 @@ stations = click.option(
     "--stations", metavar="CSV", help="Who is on the air: a list of names and frequencies."
 )
 weights = click.option(
-    "--weight",
-    "weights",
-    metavar="TERM=NUMBER",
-    multiple=True,
-    help=f"How much a term counts, such as half-if-in-band=2; may be repeated. Terms: {', '.join(TERM_NAMES)}.",
+    "--weight", "weights", metavar="TERM=NUMBER", multiple=True,
+    help="How much a term counts, such as half-if-in-band=2; may be repeated.",
+)  # fmt: skip
+TERMS_TOLD = "\n".join(
+    [
+        "\b\nTerms of --weight, each with the share that it counts:",
+        *(
+            textwrap.fill(f"{term.name:<23}{term.scale}", 76, initial_indent="  ", subsequent_indent=" " * 25)
+            for term in TERMS
+        ),
+    ]
 )
+"""What stands below the options of a command that takes weights."""
 
 
 def give(result: Result, *, form: str, output: str | None, table: str | None, limit: int | None) -> None:

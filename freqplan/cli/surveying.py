@@ -71,7 +71,7 @@ def channel(
     options.give(result, form=form, output=output, table=table, limit=limit)
 
 
-@click.command()
+@click.command(epilog=options.TERMS_TOLD)
 @options.common
 @options.region
 @click.option(
