@@ -10,13 +10,13 @@ CHOICE_COLUMNS: Mapping[str, Column] = {
     "half_if_near_dial": Column(
         "Half-IF near, in band",
         "span",
-        "Part of the dial on which a station of the band comes in by half-IF, half an IF away; the meter acts "
-        "normally there.",
+        "Part of the dial on which a station of the band comes in by half-IF with the meter acting normally: half an IF "
+        "away, in a sum converter on half the IF less the dial.",
     ),
     "half_if_far_dial": Column(
         "Half-IF far, in band",
         "span",
-        "The same one and a half IFs away; the meter acts backwards there.",
+        "The same with the meter acting backwards: one and a half IFs away, in a sum converter on that less the dial.",
     ),
     "fractional_if_dial": Column(
         "Fractional IF, in band",
