@@ -10,8 +10,8 @@ CHOICE_COLUMNS: Mapping[str, Column] = {
     "half_if_near_dial": Column(
         "Half-IF near, in band",
         "span",
-        "Part of the dial on which a station of the band comes in by half-IF with the meter acting normally: half an IF "
-        "away, in a sum converter on half the IF less the dial.",
+        "Part of the dial on which a station of the band comes in by half-IF with the meter acting normally: half an "
+        "IF away, in a sum converter on half the IF less the dial.",
     ),
     "half_if_far_dial": Column(
         "Half-IF far, in band",
