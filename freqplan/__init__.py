@@ -154,6 +154,7 @@ __all__ = [
     "Symptom",
     "Synthesiser",
     "Trial",
+    "WeightsError",
     "Whistle",
     "channel",
     "circuits",
