@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from freqplan.errors import ReadingsError as ReadingsError
     from freqplan.errors import StationsError as StationsError
     from freqplan.errors import SweepError as SweepError
+    from freqplan.errors import WeightsError as WeightsError
     from freqplan.evidence import Evidence as Evidence
     from freqplan.evidence import SetKnowledge as SetKnowledge
     from freqplan.evidence import Symptom as Symptom
@@ -88,6 +89,7 @@ _HOMES = {
         "ReadingsError",
         "StationsError",
         "SweepError",
+        "WeightsError",
     ),
     "evidence": ("Evidence", "SetKnowledge", "Symptom"),
     "evidencefile": ("load_evidence",),
@@ -156,6 +158,7 @@ __all__ = [
     "Symptom",
     "Synthesiser",
     "Trial",
+    "WeightsError",
     "Whistle",
     "channel",
     "circuits",

@@ -8,7 +8,7 @@ from typing import Literal
 Kind = Literal[
     "text", "count", "sign", "dial", "hertz", "beat", "pitch", "level", "change", "dbuv", "factor", "ratio",
     "names", "notes", "series",
-    "span", "share", "products",
+    "span", "spans", "share", "products",
 ]  # fmt: skip
 
 

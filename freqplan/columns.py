@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from freqplan.column_kinds import Column
+from freqplan.compare_columns import CHOICE_COLUMNS
 from freqplan.diagnosis_columns import DIAGNOSIS_COLUMNS
 from freqplan.dial_columns import DIAL_COLUMNS
 from freqplan.range_columns import RANGE_COLUMNS
+from freqplan.terms import TERM_COLUMNS
 
 COLUMNS: Mapping[str, Column] = {
     "priority": Column("No.", "count", "Place in the list, most worth checking first."),
@@ -269,5 +271,7 @@ COLUMNS: Mapping[str, Column] = {
     **DIAGNOSIS_COLUMNS,
     **DIAL_COLUMNS,
     **RANGE_COLUMNS,
+    **CHOICE_COLUMNS,
+    **TERM_COLUMNS,
 }
 """Every column that a result can have; the order is that of the JSON keys' first use, units follow from the kind."""

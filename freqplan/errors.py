@@ -85,6 +85,10 @@ class ReadingsError(InputError):
     """A list of dial readings is faulty, or does not belong to the plan."""
 
 
+class WeightsError(InputError):
+    """Weights of a comparison cannot be used."""
+
+
 class SweepError(InputError):
     """A measured response is faulty."""
 

@@ -240,14 +240,18 @@ def _json(value: object) -> object:
 
 
 def _caption(column: Column, rounding: Rounding) -> str:
-    units = {"dial": rounding.unit, "hertz": rounding.unit, "series": rounding.unit, "span": rounding.unit}
-    unit = units.get(column.kind) or {
-        "beat": "kHz",
-        "pitch": "kHz",
-        "level": "dB",
-        "change": "dB",
-        "dbuv": "dB(uV)",
-    }.get(column.kind)
+    frequencies = ("dial", "hertz", "series", "span", "spans")
+    unit = (
+        rounding.unit
+        if column.kind in frequencies
+        else {
+            "beat": "kHz",
+            "pitch": "kHz",
+            "level": "dB",
+            "change": "dB",
+            "dbuv": "dB(uV)",
+        }.get(column.kind)
+    )
     return f"{column.caption} [{unit}]" if unit else column.caption
 
 
@@ -271,6 +275,7 @@ def _text(kind: Kind, value: Any, rounding: Rounding) -> str:
         "series": lambda values: " ".join(rounding.fine(one) for one in values),
         "span": lambda ends: f"{rounding.fine(ends[0])}-{rounding.fine(ends[1])}",
         "products": _first_few,
+        "spans": lambda parts: " ".join(_text("span", ends, rounding) for ends in parts),
     }
     return str(writers.get(kind, str)(value))
 

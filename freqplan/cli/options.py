@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import textwrap
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
@@ -11,7 +12,8 @@ from typing import TYPE_CHECKING
 import click
 
 from freqplan.cli.output import deliver
-from freqplan.errors import FreqplanError, PlanError, shortened
+from freqplan.errors import Fault, FreqplanError, PlanError, WeightsError, shortened
+from freqplan.terms import TERMS
 
 if TYPE_CHECKING:
     from freqplan.changes import Trial
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
 FORMATS = ("table", "markdown", "csv", "json", "html", "latex")
 MOST_REMARKS, LONGEST_REMARK = 50, 500
 MOST_LOSS_DB = 200
+LONGEST_NUMBER = 40
 _BARE = re.compile(r"[0-9]+(\.[0-9]+)?", re.ASCII)
 
 
@@ -85,6 +88,20 @@ region = click.option(
 stations = click.option(
     "--stations", metavar="CSV", help="Who is on the air: a list of names and frequencies."
 )
+weights = click.option(
+    "--weight", "weights", metavar="TERM=NUMBER", multiple=True,
+    help="How much a term counts, such as half-if-in-band=2; may be repeated.",
+)  # fmt: skip
+TERMS_TOLD = "\n".join(
+    [
+        "\b\nTerms of --weight, each with the share that it counts:",
+        *(
+            textwrap.fill(f"{term.name:<23}{term.scale}", 76, initial_indent="  ", subsequent_indent=" " * 25)
+            for term in TERMS
+        ),
+    ]
+)
+"""What stands below the options of a command that takes weights."""
 
 
 def give(result: Result, *, form: str, output: str | None, table: str | None, limit: int | None) -> None:
@@ -168,6 +185,25 @@ def read_hertz(text: str | None, option: str) -> int | None:
         raise FreqplanError(f"{option} {shortened(text)!r}: {error}") from None
 
 
+def read_weights(texts: tuple[str, ...]) -> dict[str, Fraction]:
+    """Read how much each term counts; whether there is such a term, and it can be answered, is seen later."""
+    found: dict[str, Fraction] = {}
+    faults = []
+    for text in texts:
+        name, _, number = (part.strip() for part in text.partition("="))
+        if len(number) > LONGEST_NUMBER or not _BARE.fullmatch(number):
+            faults.append(
+                Fault("not a weight", 'write for example "half-if-in-band=2"', key="--weight", found=text)
+            )
+        elif name in found:
+            faults.append(Fault("the term has a weight already", "give it once", key="--weight", found=text))
+        else:
+            found[name] = Fraction(number)
+    if faults:
+        raise WeightsError(faults)
+    return found
+
+
 def read_trial(pad: str | None, notches: tuple[str, ...], stations: str | None) -> Trial:
     """Read what is to be tried between aerial and set; it needs a station list."""
     from freqplan.changes import Notch, Trial
@@ -224,7 +260,7 @@ def read_orders(text: str | None) -> tuple[int, int] | None:
 def read_dial(text: str, plan: Plan) -> int:
     """Read a dial setting; a bare number is MHz or kHz, whichever lies inside the band."""
     bare = text.strip()
-    if len(bare) > 40 or not _BARE.fullmatch(bare):
+    if len(bare) > LONGEST_NUMBER or not _BARE.fullmatch(bare):
         hertz = read_hertz(text, "dial setting")
         assert hertz is not None
         return hertz

@@ -71,24 +71,30 @@ def channel(
     options.give(result, form=form, output=output, table=table, limit=limit)
 
 
-@click.command()
+@click.command(epilog=options.TERMS_TOLD)
 @options.common
 @options.region
 @click.option(
     "--intermediate", "intermediates", metavar="F", multiple=True, help="A further IF; may be repeated."
 )
+@options.stations
+@options.weights
 def compare(
     plan: str, form: str, output: str | None, table: str | None, limit: int | None, orders: str | None,
-    region: str | None, intermediates: tuple[str, ...],
+    region: str | None, intermediates: tuple[str, ...], stations: str | None, weights: tuple[str, ...],
 ) -> None:  # fmt: skip
     """Oscillator above or below the signal, one IF against another.
 
-    The plan's own IF is always among those compared. Table: plans.
+    The plan's own IF is always among those compared. Tables: plans, in_band, harmonics; with --weight also ranking:
+    each term named counts its weight times a share from 0 to 1, and the least sum is the best choice.
     """
     from freqplan.comparisons import compare as answer
 
-    keep_inputs(output, plan)
+    options.one_reader(plan, stations)
+    terms = options.read_weights(weights)
+    keep_inputs(output, plan, stations)
     receiver = options.read_plan(plan, orders=orders, region=region)
     chosen = [options.read_hertz(text, "--intermediate") for text in intermediates]
-    result = answer(receiver, [hertz for hertz in chosen if hertz is not None])
+    listed = options.read_stations(stations)
+    result = answer(receiver, [hertz for hertz in chosen if hertz is not None], listed, terms)
     options.give(result, form=form, output=output, table=table, limit=limit)
