@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from freqplan.column_kinds import Column
 from freqplan.diagnosis_columns import DIAGNOSIS_COLUMNS
 from freqplan.dial_columns import DIAL_COLUMNS
+from freqplan.sweep_columns import SWEEP_COLUMNS
 
 COLUMNS: Mapping[str, Column] = {
     "priority": Column("No.", "count", "Place in the list, most worth checking first."),
@@ -267,5 +268,6 @@ COLUMNS: Mapping[str, Column] = {
     "what_to_do": Column("What to do", "text", "How to make sure."),
     **DIAGNOSIS_COLUMNS,
     **DIAL_COLUMNS,
+    **SWEEP_COLUMNS,
 }
 """Every column that a result can have; the order is that of the JSON keys' first use, units follow from the kind."""

@@ -32,10 +32,10 @@ LAYERS = (
     ),
     ("evidence_reading", "evidence", "evidencefile"),
     ("mixing", "chains"),
-    ("column_kinds", "diagnosis_columns", "dial_columns", "columns", "own_words"),
+    ("column_kinds", "diagnosis_columns", "dial_columns", "sweep_columns", "columns", "own_words"),
     ("reach", "landing", "findings", "if_filters"),
     ("station_sums", "words"),
-    ("csvfile", "stationfile", "stations", "readingsfile", "readings", "services", "witnesses"),
+    ("csvfile", "stationfile", "stations", "towns", "readingsfile", "readings", "services", "witnesses"),
     ("mechanisms",),
     ("preselectors", "mixers", "tones", "protection"),
     ("levels",),
@@ -53,14 +53,15 @@ LAYERS = (
     ("checklist", "results"),
     ("diagnosis",),
     ("surveys",),
-    ("channels", "comparisons", "designs", "diagnoses", "dials", "households", "whistles"),
+    ("choices", "scores", "batches", "sweep_tables"),
+    ("channels", "comparisons", "designs", "diagnoses", "dials", "households", "sweeping", "whistles"),
     ("screen", "tables"),
     ("cli",),
     ("__main__",),
 )
 """Lowest first.  A module may import from its own layer and from lower ones; no imports go round in a circle."""
 
-ONLY_INSIDE_FUNCTIONS = {"pandas", "sympy", "jinja2", "tabulate", "matplotlib", "skrf"}
+ONLY_INSIDE_FUNCTIONS = {"pandas", "sympy", "jinja2", "tabulate", "matplotlib", "skrf", "joblib"}
 LONGEST_FILE, LONGEST_FUNCTION = 300, 40
 
 FILES = {
