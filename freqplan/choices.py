@@ -127,6 +127,8 @@ class Choice:
                 "circuits_before_rf_stage": before,
                 "circuits_before_mixer": self.circuits - before,
             }
+            if not self.circuits:
+                changed.pop("loaded_q", None)
         return FrontEnd(**changed)
 
     def obstacles(self, plan: Plan) -> Iterator[str]:

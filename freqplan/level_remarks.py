@@ -109,6 +109,7 @@ def _named(stations: StationList, chosen: np.ndarray) -> str:
 
 
 def about_the_set(known: Levels) -> Iterator[str]:
+    """Yield what a plan leaves open of its front end and mixer, a sentence each."""
     plan, sweep = known.plan, known.selectivity.sweep
     if sweep is not None:
         ends = f"{hertz_text(int(sweep.frequency_hz[0]))} to {hertz_text(int(sweep.frequency_hz[-1]))}"

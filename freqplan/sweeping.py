@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import numpy as np
 
 from freqplan.batches import Progress, Workload, computed
-from freqplan.choices import SIDES, Choice
-from freqplan.errors import ModelRangeError, shortened
+from freqplan.choices import Choice
+from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings
 from freqplan.hertz import whole_hertz
 from freqplan.level_remarks import about_the_set
@@ -20,6 +20,7 @@ from freqplan.mixing import Tuning
 from freqplan.plan_reading import hertz_text
 from freqplan.remarks import about_the_plan, about_the_region
 from freqplan.results import Result
+from freqplan.sweep_checks import QUIET, check_front_end, check_options, check_size
 from freqplan.sweep_tables import MOST_ROWS, choice_table, draw_table, places, town_table
 from freqplan.towns import named_towns
 from freqplan.words import span
@@ -28,13 +29,8 @@ if TYPE_CHECKING:
     from freqplan.plan import Plan
     from freqplan.stations import StationList
 
-MOST_TASKS = 1_000_000
-MOST_CIRCUITS = 20
 MOST_NAMED = 12
 """Choices named in a sentence."""
-
-QUIET = "quiet"
-GOALS = (QUIET,)
 
 
 @dataclass(frozen=True)
@@ -139,8 +135,8 @@ class Sweep(Result):
             yield f"Every town{so_far} stays quiet with {len(quiet)} of the choices: {self._named(quiet)}."
         else:
             yield (
-                f"With no choice does every town{so_far} stay quiet. Fewest listed stations affected by the worst set in the "
-                f"worst town, {_counted(int(affected[best[0]]), 'station')}: {self._named(best)}."
+                f"With no choice does every town{so_far} stay quiet. Fewest listed stations affected by the worst set "
+                f"in the worst town, {_counted(int(affected[best[0]]), 'station')}: {self._named(best)}."
             )
         open_there = int(unknown[quiet if len(quiet) else best].max())
         if open_there:
@@ -254,16 +250,16 @@ def sweep(
     Raises
     ------
     ModelRangeError
-        A value out of range, more than `MOST_TASKS` sets, no choice that is possible, or circuits asked of a plan that
-        tells nothing of them.
+        A value out of range, more than `sweep_checks.MOST_TASKS` sets, no choice that is possible, or circuits asked of
+        a plan that tells nothing of them.
     StationsError
         Two towns are called alike.
     """
     numbers = tuple(dict.fromkeys(circuits))
-    _check_options(sides=sides, draws=draws, seed=seed, goal=goal)
-    _check_front_end(plan, numbers, tracking_hz)
+    check_options(sides=sides, draws=draws, seed=seed, goal=goal)
+    check_front_end(plan, numbers, tracking_hz)
     named = named_towns(towns)
-    _check_size(len(intermediates_hz) * len(set(sides)) * len(numbers) * draws, len(named))
+    check_size(len(intermediates_hz) * len(set(sides)) * len(numbers) * draws, len(named))
     chosen = [
         Choice(whole_hertz(hertz, "intermediate frequency"), side, number)
         for hertz in dict.fromkeys(intermediates_hz)
@@ -278,44 +274,3 @@ def sweep(
     work = Workload(plan, possible, named, draws, seed, tracking_hz, products)
     rows = computed(work, n_jobs=n_jobs, progress=progress)
     return Sweep(plan, work=work, rows=rows, goal=goal, left_out=left_out)
-
-
-def _check_options(*, sides: Sequence[str], draws: int, seed: int, goal: str | None) -> None:
-    for side in sides:
-        if side not in SIDES:
-            raise ModelRangeError(f'oscillator side "{shortened(str(side))}": give {", ".join(SIDES)}')
-    if draws < 1:
-        raise ModelRangeError(f"{draws} draws: at least 1 is needed, the nominal set")
-    if seed < 0:
-        raise ModelRangeError(f"seed {seed}: give 0 or more")
-    if goal is not None and goal not in GOALS:
-        raise ModelRangeError(f'goal "{shortened(str(goal))}": there is {", ".join(GOALS)}')
-
-
-def _check_front_end(plan: Plan, numbers: tuple[int | None, ...], tracking_hz: int) -> None:
-    """Refuse to change circuits of which the plan tells nothing."""
-    own, asked = plan.front_end, [number for number in numbers if number is not None]
-    if tracking_hz < 0:
-        raise ModelRangeError(f"tracking {tracking_hz} Hz: give 0 or more")
-    for number in asked:
-        if not 0 <= number <= MOST_CIRCUITS:
-            raise ModelRangeError(f"{number} circuits: give 0 to {MOST_CIRCUITS}")
-    if not asked and not tracking_hz:
-        return
-    if own is None or own.response is not None:
-        why = "has no [front_end]" if own is None else "has a measured front end"
-        what = "numbers of circuits" if asked else "a front end that stands off"
-        raise ModelRangeError(f"the plan {why}: {what} cannot be tried; give circuits and loaded_q there")
-    if any(asked) and own.loaded_q is None:
-        raise ModelRangeError("numbers of circuits need loaded_q in the [front_end] of the plan")
-
-
-def _check_size(sets_each: int, towns: int) -> None:
-    if not towns:
-        raise ModelRangeError("no town: give at least one station list")
-    if not sets_each:
-        raise ModelRangeError("nothing to compute: give at least one IF, one side and one number of circuits")
-    if sets_each * towns > MOST_TASKS:
-        raise ModelRangeError(
-            f"{sets_each * towns:,} sets, more than {MOST_TASKS:,}: take a wider step, fewer towns or fewer draws"
-        )

@@ -106,7 +106,7 @@ def _intermediates(
     low: str | None, high: str | None, step: str | None, single: tuple[str, ...]
 ) -> Sequence[int]:
     """Return the IFs asked for [Hz]: those of the range, then the single ones."""
-    from freqplan.sweeping import MOST_TASKS
+    from freqplan.sweep_checks import MOST_TASKS
 
     ends = [
         options.read_hertz(text, name) for text, name in ((low, "--from"), (high, "--to"), (step, "--step"))
@@ -146,9 +146,9 @@ def _read_towns(lists: tuple[str, ...], towns: str | None) -> dict[str, StationL
         raise click.UsageError("no town: give --stations CSV or --towns PATH")
     found: dict[str, StationList] = {}
     faults: list[Fault] = []
-    for load in (lambda: load_lists(lists), lambda: load_towns(towns) if towns is not None else {}):
+    for source in (lists, towns or ()):
         try:
-            more = load()
+            more = load_towns(source) if isinstance(source, str) else load_lists(source)
         except StationsError as error:
             faults += error.faults
             continue
