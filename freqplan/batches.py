@@ -6,6 +6,7 @@ import os
 import signal
 import threading
 import time
+import warnings
 from collections.abc import Callable, Generator, Iterator
 from contextlib import closing, suppress
 from dataclasses import dataclass
@@ -174,7 +175,10 @@ def _sent(batches: Iterator[Batch], n_jobs: int | None) -> Iterator[np.ndarray]:
         parallel = Parallel(n_jobs=n_jobs, batch_size=1, return_as="generator")
     except ValueError:  # a backend that gives everything at the end
         parallel = Parallel(n_jobs=n_jobs, batch_size=1)
-    yield from parallel(calls)
+    with warnings.catch_warnings():
+        # Of an interruption more is said than that some calls were in vain.
+        warnings.filterwarnings("ignore", r"\d+ tasks (have been|which were)", UserWarning)
+        yield from parallel(calls)
 
 
 def has_joblib() -> bool:

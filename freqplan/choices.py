@@ -134,7 +134,7 @@ class Choice:
     def obstacles(self, plan: Plan) -> Iterator[str]:
         """Yield why there is no such set, nominal or at an end of its tolerance."""
         tolerance_hz = plan.conversion[0].tolerance_hz
-        for off_hz in (0, -tolerance_hz, tolerance_hz):
+        for off_hz in {0, -tolerance_hz, tolerance_hz}:
             try:
                 self.made(plan, Deviation(self.intermediate_hz + off_hz, 0))
             except PlanError as error:

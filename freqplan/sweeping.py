@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import numpy as np
 
 from freqplan.batches import Progress, Workload, computed
-from freqplan.choices import Choice
+from freqplan.choices import SIDES, Choice
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings
 from freqplan.hertz import whole_hertz
@@ -31,6 +31,9 @@ if TYPE_CHECKING:
 
 MOST_NAMED = 12
 """Choices named in a sentence."""
+
+MOST_SIDES = 100
+"""Sides and IFs of which the cautions are told."""
 
 
 @dataclass(frozen=True)
@@ -70,8 +73,17 @@ class Sweep(Result):
 
     @property
     def sides(self) -> tuple[Tuning, ...]:
-        """Return every side and IF that was computed."""
-        return tuple(dict.fromkeys(choice.tuning for choice in self.work.choices))
+        """Return sides and IFs for the cautions: all computed, or of very many some, evenly spread, and the outermost.
+
+        From one to the next the oscillator moves by far less than its own range, so that no service slips between.
+        """
+        every = sorted(
+            {choice.tuning for choice in self.work.choices}, key=lambda one: (one.side, one.intermediate_hz)
+        )
+        stride = -(-len(every) // MOST_SIDES)
+        return tuple(
+            dict.fromkeys((*every[::stride], *(tuning for side in SIDES for tuning in _ends(every, side))))
+        )
 
     @cached_property
     def choices(self) -> Findings:
@@ -190,6 +202,11 @@ class Sweep(Result):
         yield about_the_region(self.plan)
 
 
+def _ends(every: Sequence[Tuning], side: str) -> tuple[Tuning, ...]:
+    own = [tuning for tuning in every if tuning.side == side]
+    return (own[0], own[-1]) if own else ()
+
+
 def _counted(number: int, what: str) -> str:
     return f"{number} {what}{'' if number == 1 else 's'}"
 
@@ -266,9 +283,12 @@ def sweep(
         for side in dict.fromkeys(sides)
         for number in numbers
     ]
-    why_not = {choice: "; ".join(dict.fromkeys(choice.obstacles(plan))) for choice in chosen}
-    possible = tuple(choice for choice in chosen if not why_not[choice])
-    left_out = tuple(f"{choice.in_words} ({why})" for choice, why in why_not.items() if why)
+    tunings = {choice.tuning: choice for choice in chosen}
+    why_not = {one: "; ".join(dict.fromkeys(choice.obstacles(plan))) for one, choice in tunings.items()}
+    possible = tuple(choice for choice in chosen if not why_not[choice.tuning])
+    left_out = tuple(
+        f"{hertz_text(one.intermediate_hz)} {one.side} ({why})" for one, why in why_not.items() if why
+    )
     if not possible:
         raise ModelRangeError(f"no choice is possible: {left_out[0]}")
     work = Workload(plan, possible, named, draws, seed, tracking_hz, products)

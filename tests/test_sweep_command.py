@@ -14,6 +14,7 @@ from freqplan import load_plan, load_stations, load_towns, sweep
 
 FRONT = '[front_end]\ncircuits_before_mixer = 2\nloaded_q = 30\n\n[mixer]\nkind = "switching"\n'
 TOWNS = "town,name,frequency_mhz,level_dbuv\nFens,Lower Fen,98.0,40\nFens,Approach,119.4,110\nHills,High Moor,92.2,60\n"
+IN_TOWNS = ("--towns", "towns.csv")
 RANGE = ("--from", "10.6 MHz", "--to", "10.7 MHz", "--step", "50 kHz")
 
 
@@ -107,20 +108,20 @@ def test_jobs_without_joblib_are_remarked(monkeypatch):
         (["set.toml"], ["no town", "--stations", "--towns"]),
         (["set.toml", "--towns", "town.csv"], ["town.csv", "no column town"]),
         (["set.toml", "--towns", "missing"], ["missing", "no such file"]),
-        (["set.toml", "--towns", "towns.csv", "--from", "10 MHz"], ["belong together"]),
-        (["set.toml", "--towns", "towns.csv", "--from", "10.7 MHz", "--to", "10.6 MHz", "--step", "1 kHz"], ["no range"]),
-        (["set.toml", "--towns", "towns.csv", "--from", "10.6 MHz", "--to", "10.7 MHz", "--step", "0 Hz"], ["no range"]),
-        (["set.toml", "--towns", "towns.csv", "--from", "1 Hz", "--to", "30 MHz", "--step", "1 Hz"], ["30,000,000 IFs"]),
-        (["set.toml", "--towns", "towns.csv", "--intermediate", "10.7"], ["--intermediate"]),
-        (["set.toml", "--towns", "towns.csv", "--circuits", "2;3"], ["--circuits", "not a list of numbers"]),
-        (["set.toml", "--towns", "towns.csv", "--circuits", "2,99"], ["99 circuits"]),
-        (["set.toml", "--towns", "towns.csv", "--tracking", "much"], ["--tracking"]),
-        (["set.toml", "--towns", "towns.csv", "--draws", "0"], ["--draws"]),
-        (["set.toml", "--towns", "towns.csv", "--goal", "loud"], ["--goal"]),
+        (["set.toml", *IN_TOWNS, "--from", "10 MHz"], ["belong together"]),
+        (["set.toml", *IN_TOWNS, "--from", "10.7 MHz", "--to", "10.6 MHz", "--step", "1 kHz"], ["no range"]),
+        (["set.toml", *IN_TOWNS, "--from", "10.6 MHz", "--to", "10.7 MHz", "--step", "0 Hz"], ["no range"]),
+        (["set.toml", *IN_TOWNS, "--from", "1 Hz", "--to", "30 MHz", "--step", "1 Hz"], ["30,000,000 IFs"]),
+        (["set.toml", *IN_TOWNS, "--intermediate", "10.7"], ["--intermediate"]),
+        (["set.toml", *IN_TOWNS, "--circuits", "2;3"], ["--circuits", "not a list of numbers"]),
+        (["set.toml", *IN_TOWNS, "--circuits", "2,99"], ["99 circuits"]),
+        (["set.toml", *IN_TOWNS, "--tracking", "much"], ["--tracking"]),
+        (["set.toml", *IN_TOWNS, "--draws", "0"], ["--draws"]),
+        (["set.toml", *IN_TOWNS, "--goal", "loud"], ["--goal"]),
         (["fm.toml", "--towns", "towns.csv", "--circuits", "2"], ["no [front_end]", "numbers of circuits"]),
         (["-", "--stations", "-"], ["cannot both come from standard input"]),
         (["set.toml", "--stations", "town.csv", "--stations", "town.csv"], ["two towns are called"]),
-        (["set.toml", "--towns", "towns.csv", "--output", "towns.csv"], ["towns.csv: is read by this command"]),
+        (["set.toml", *IN_TOWNS, "--output", "towns.csv"], ["towns.csv: is read by this command"]),
     ],
 )  # fmt: skip
 def test_bad_input_is_refused_in_one_message(words, parts):
