@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import os
 import signal
+import sys
 import threading
 import time
 import warnings
 from collections.abc import Callable, Generator, Iterator
 from contextlib import closing, suppress
 from dataclasses import dataclass
+from importlib.util import find_spec
 from itertools import product
 from typing import TYPE_CHECKING
 
@@ -165,11 +167,12 @@ def _parts(work: Workload, n_jobs: int | None) -> Generator[np.ndarray]:
 
 def _sent(batches: Iterator[Batch], n_jobs: int | None) -> Iterator[np.ndarray]:
     """Yield the rows of batches in their order, by the joblib backend in force where joblib is installed."""
-    try:
-        from joblib import Parallel, delayed
-    except ImportError:
+    # Nobody who has not imported joblib can have chosen a backend.
+    if not has_joblib() or (n_jobs is None and "joblib" not in sys.modules):
         yield from map(Batch.rows, batches)
         return
+    from joblib import Parallel, delayed
+
     calls = (delayed(Batch.rows)(batch) for batch in batches)
     try:
         parallel = Parallel(n_jobs=n_jobs, batch_size=1, return_as="generator")
@@ -182,9 +185,7 @@ def _sent(batches: Iterator[Batch], n_jobs: int | None) -> Iterator[np.ndarray]:
 
 
 def has_joblib() -> bool:
-    """Return whether several processes can be used."""
-    try:
-        import joblib  # noqa: F401
-    except ImportError:
-        return False
-    return True
+    """Return whether several processes can be used; joblib is not loaded by asking."""
+    if "joblib" in sys.modules:
+        return sys.modules["joblib"] is not None
+    return find_spec("joblib") is not None

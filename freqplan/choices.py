@@ -131,11 +131,11 @@ class Choice:
                 changed.pop("loaded_q", None)
         return FrontEnd(**changed)
 
-    def obstacles(self, plan: Plan) -> Iterator[str]:
-        """Yield why there is no such set, nominal or at an end of its tolerance."""
+    def obstacles(self, plan: Plan, tracking_hz: int) -> Iterator[str]:
+        """Yield why there is no such set, nominal or at an end of its tolerance and of `tracking_hz`."""
         tolerance_hz = plan.conversion[0].tolerance_hz
-        for off_hz in {0, -tolerance_hz, tolerance_hz}:
+        for sign in (0, -1, 1) if tolerance_hz or tracking_hz else (0,):
             try:
-                self.made(plan, Deviation(self.intermediate_hz + off_hz, 0))
+                self.made(plan, Deviation(self.intermediate_hz + sign * tolerance_hz, sign * tracking_hz))
             except PlanError as error:
                 yield from (fault.what for fault in error.faults)

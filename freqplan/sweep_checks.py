@@ -23,10 +23,10 @@ def check_options(*, sides: Sequence[str], draws: int, seed: int, goal: str | No
     for side in sides:
         if side not in SIDES:
             raise ModelRangeError(f'oscillator side "{shortened(str(side))}": give {", ".join(SIDES)}')
-    if draws < 1:
+    if not isinstance(draws, int) or draws < 1:
         raise ModelRangeError(f"{draws} draws: at least 1 is needed, the nominal set")
-    if seed < 0:
-        raise ModelRangeError(f"seed {seed}: give 0 or more")
+    if not isinstance(seed, int) or seed < 0:
+        raise ModelRangeError(f"seed {seed}: give a whole number, 0 or more")
     if goal is not None and goal not in GOALS:
         raise ModelRangeError(f'goal "{shortened(str(goal))}": there is {", ".join(GOALS)}')
 
@@ -37,7 +37,7 @@ def check_front_end(plan: Plan, numbers: tuple[int | None, ...], tracking_hz: in
     if tracking_hz < 0:
         raise ModelRangeError(f"tracking {tracking_hz} Hz: give 0 or more")
     for number in asked:
-        if not 0 <= number <= MOST_CIRCUITS:
+        if not isinstance(number, int) or not 0 <= number <= MOST_CIRCUITS:
             raise ModelRangeError(f"{number} circuits: give 0 to {MOST_CIRCUITS}")
     if not asked and not tracking_hz:
         return

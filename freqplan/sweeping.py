@@ -217,7 +217,8 @@ def _about_draws(work: Workload) -> str:
     tolerance = hertz_text(work.plan.conversion[0].tolerance_hz)
     return (
         f"Draw 0 is the nominal set. In each of the {work.draws - 1} others the IF lies anywhere within ±{tolerance} "
-        f"and the front end anywhere within ±{hertz_text(work.tracking_hz)}, all equally likely; seed {work.seed}."
+        f"and the front end anywhere within ±{hertz_text(work.tracking_hz)}, all equally likely; seed {work.seed}. "
+        "Every choice has sets of its own, so that small differences between choices can be chance: take more draws."
     )
 
 
@@ -284,7 +285,9 @@ def sweep(
         for number in numbers
     ]
     tunings = {choice.tuning: choice for choice in chosen}
-    why_not = {one: "; ".join(dict.fromkeys(choice.obstacles(plan))) for one, choice in tunings.items()}
+    why_not = {
+        one: "; ".join(dict.fromkeys(choice.obstacles(plan, tracking_hz))) for one, choice in tunings.items()
+    }
     possible = tuple(choice for choice in chosen if not why_not[choice.tuning])
     left_out = tuple(
         f"{hertz_text(one.intermediate_hz)} {one.side} ({why})" for one, why in why_not.items() if why

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from commandline import DEMO
 
 from freqplan import StationsError, load_stations, load_towns
 
@@ -77,3 +78,12 @@ def test_a_folder_without_lists_and_no_such_file_are_told(tmp_path):
     assert "no file .csv in this folder" in faults_of(tmp_path)[0]
     assert "there is no such file" in faults_of(tmp_path / "missing.csv")[0]
     assert faults_of("bad\0name")[0].startswith("bad")
+
+
+def test_the_valley_of_the_demonstration_has_three_towns():
+    towns = load_towns(DEMO / "valley.csv")
+    assert {name: len(listed) for name, listed in towns.items()} == {
+        "Lintrova": 6,
+        "Drennalta": 6,
+        "Tavelga": 5,
+    }

@@ -82,8 +82,7 @@ def sweep(
     """
     from freqplan.sweeping import sweep as answer
 
-    if lists and "-" in lists and plan == "-":
-        raise click.UsageError("PLAN and --stations cannot both come from standard input")
+    options.one_reader(plan, "-" if "-" in lists else None)
     keep_inputs(output, plan, towns, *lists)
     receiver = options.read_plan(plan, orders=orders, region=region)
     asked = _intermediates(low, high, step, intermediates) or [receiver.conversion[0].intermediate_hz]
@@ -93,7 +92,7 @@ def sweep(
     result = answer(
         receiver, intermediates_hz=asked, towns=found, sides=("high", "low") if oscillator == BOTH else (oscillator,),
         circuits=numbers, draws=draws, seed=seed, tracking_hz=tracking_hz, products=products, goal=goal,
-        n_jobs=_jobs(jobs), progress=_teller() if progress or sys.stderr.isatty() else None,
+        n_jobs=_jobs(jobs), progress=_teller() if progress or _at_a_terminal() else None,
     )  # fmt: skip
     options.give(result, form=form, output=output, table=table, limit=limit)
     if not result.complete:
@@ -169,6 +168,10 @@ def _jobs(jobs: int) -> int | None:
     if jobs > 1 and not has_joblib():
         click.echo("freqplan: --jobs needs joblib (extra: parallel); computed by one process", err=True)
     return None if jobs == 1 else jobs
+
+
+def _at_a_terminal() -> bool:
+    return sys.stderr is not None and sys.stderr.isatty()
 
 
 def _teller() -> Callable[[int, int], None]:
