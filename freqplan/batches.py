@@ -12,7 +12,7 @@ from collections.abc import Callable, Generator, Iterator
 from contextlib import closing, suppress
 from dataclasses import dataclass
 from importlib.util import find_spec
-from itertools import product
+from itertools import islice, product
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -37,6 +37,9 @@ BATCH_S = 0.3
 
 FIRST_TASKS = 8
 """So many are computed here before anything is sent, to see how long one takes."""
+
+SHORTEST_S = 0.001
+"""A coarse clock may tell nothing at all."""
 
 Progress = Callable[[int, int], None]
 """(sets computed, sets in all)"""
@@ -144,6 +147,7 @@ def computed(work: Workload, *, n_jobs: int | None, progress: Progress | None) -
             at += len(part)
             if progress is not None:
                 progress(at, len(rows))
+    rows.flags.writeable = False
     return rows.reshape(len(work.towns), len(work.choices), work.draws)
 
 
@@ -152,16 +156,14 @@ def _parts(work: Workload, n_jobs: int | None) -> Generator[np.ndarray]:
     sender = os.getpid()
 
     def batches(size: int) -> Iterator[Batch]:
-        while some := tuple(task for _, task in zip(range(size), tasks, strict=False)):
+        while some := tuple(islice(tasks, size)):
             yield Batch(work.plan, work.seed, work.tracking_hz, work.sums, some, sender)
 
-    # The first task of a process loads and caches what all others find ready: it is no measure.
-    yield next(batches(1)).rows()
-    started = time.perf_counter()
-    for few in batches(FIRST_TASKS):
-        yield few.rows()
-        break
-    each_s = (time.perf_counter() - started) / FIRST_TASKS
+    # The very first set loads and caches what all others find ready: it is no measure.
+    for size in (1, FIRST_TASKS):
+        started = time.perf_counter()
+        yield from (batch.rows() for batch in islice(batches(size), 1))
+    each_s = max(time.perf_counter() - started, SHORTEST_S) / FIRST_TASKS
     yield from _sent(batches(max(1, round(BATCH_S / each_s))), n_jobs)
 
 

@@ -74,8 +74,8 @@ def test_a_cluster_gives_the_same_bits_and_listens_on_this_machine_alone(serial,
     distributed = pytest.importorskip("distributed")
     psutil = pytest.importorskip("psutil")
     cluster = distributed.LocalCluster(
-        n_workers=2, threads_per_worker=1, host="127.0.0.1", dashboard_address=None,
-        worker_dashboard_address=None,
+        n_workers=2, threads_per_worker=1, host="127.0.0.1", dashboard_address="127.0.0.1:0",
+        worker_dashboard_address="127.0.0.1:0",
     )  # fmt: skip
     with cluster, distributed.Client(cluster), joblib.parallel_config(backend="dask"):
         found = answer().rows.tobytes()
