@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from freqplan.choices import Choice
+from freqplan.sweep_choices import Choice
 from freqplan.scores import COUNTS, score
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from freqplan.choices import SIDES
+from freqplan.sweep_choices import SIDES
 from freqplan.errors import ModelRangeError, shortened
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import numpy as np
 
 from freqplan.batches import Progress, Workload, computed
-from freqplan.choices import SIDES, Choice
+from freqplan.sweep_choices import SIDES, Choice
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings
 from freqplan.hertz import whole_hertz

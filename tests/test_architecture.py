@@ -53,7 +53,7 @@ LAYERS = (
     ("checklist", "results"),
     ("diagnosis",),
     ("surveys",),
-    ("choices", "scores", "batches", "sweep_checks", "sweep_tables"),
+    ("sweep_choices", "scores", "batches", "sweep_checks", "sweep_tables"),
     ("channels", "comparisons", "designs", "diagnoses", "dials", "households", "sweeping", "whistles"),
     ("screen", "tables"),
     ("cli",),

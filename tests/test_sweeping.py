@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from freqplan import ModelRangeError, Plan, StationList, StationsError, channel, survey, sweep
-from freqplan.choices import Choice, Deviation
+from freqplan.sweep_choices import Choice, Deviation
 from freqplan.plan import Conversion, FrontEnd, Mixer
 from freqplan.scores import COUNTS, on_harmonics, score
 
