@@ -68,7 +68,10 @@ if TYPE_CHECKING:
     from freqplan.stations import load_stations as load_stations
     from freqplan.surveys import Survey as Survey
     from freqplan.surveys import survey as survey
+    from freqplan.sweeping import Sweep as Sweep
+    from freqplan.sweeping import sweep as sweep
     from freqplan.tables import render as render
+    from freqplan.towns import load_towns as load_towns
     from freqplan.whistles import Whistle as Whistle
     from freqplan.whistles import whistle as whistle
 
@@ -115,7 +118,9 @@ _HOMES = {
     "starters": ("starter",),
     "stations": ("StationList", "load_stations"),
     "surveys": ("Survey", "survey"),
+    "sweeping": ("Sweep", "sweep"),
     "tables": ("render",),
+    "towns": ("load_towns",),
     "whistles": ("Whistle", "whistle"),
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
@@ -154,6 +159,7 @@ __all__ = [
     "Stereo",
     "Suppression",
     "Survey",
+    "Sweep",
     "SweepError",
     "Symptom",
     "Synthesiser",
@@ -171,10 +177,12 @@ __all__ = [
     "load_plan",
     "load_readings",
     "load_stations",
+    "load_towns",
     "receivers",
     "render",
     "starter",
     "survey",
+    "sweep",
     "whistle",
 ]
 

@@ -9,6 +9,7 @@ from freqplan.compare_columns import CHOICE_COLUMNS
 from freqplan.diagnosis_columns import DIAGNOSIS_COLUMNS
 from freqplan.dial_columns import DIAL_COLUMNS
 from freqplan.range_columns import RANGE_COLUMNS
+from freqplan.sweep_columns import SWEEP_COLUMNS
 from freqplan.terms import TERM_COLUMNS
 
 COLUMNS: Mapping[str, Column] = {
@@ -273,5 +274,6 @@ COLUMNS: Mapping[str, Column] = {
     **RANGE_COLUMNS,
     **CHOICE_COLUMNS,
     **TERM_COLUMNS,
+    **SWEEP_COLUMNS,
 }
 """Every column that a result can have; the order is that of the JSON keys' first use, units follow from the kind."""

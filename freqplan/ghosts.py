@@ -3,20 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from freqplan.decibel import Float64
 from freqplan.findings import Findings, Values, stack
 from freqplan.hearing import Hearing, hearing, urgency_keys
 from freqplan.hertz import Int64, Ratios
-from freqplan.judging import HEARD_COLUMNS, Landed, heard_where_best, refuse_too_many, settings
+from freqplan.judging import (
+    HEARD_COLUMNS,
+    Judge,
+    Landed,
+    carriers_met,
+    heard_where_best,
+    refuse_too_many,
+    settings,
+)
 from freqplan.landing import landings, spread
 from freqplan.levels import Levels, levels_of
 from freqplan.mechanisms import FAMILIES, Family, Sums
 from freqplan.mixing import Tuning
 from freqplan.reach import channels_within, reach, twice_windows
-from freqplan.reception import on_air
+from freqplan.reception import on_air, tuned_in
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -69,6 +78,49 @@ def ghosts(
         _ghost_table(plan, tuning, sums, stations, known) for tuning, sums in _sums(plan, sides, families)
     ]
     return stack("Ghosts of listed stations", tables, GHOST_COLUMNS, details=DETAILS, by="order")
+
+
+class AtSettings(NamedTuple):
+    """Ghosts at every setting at which they are judged, as equal-length arrays, one entry a ghost and setting.
+
+    Attributes
+    ----------
+    rows : (h,) int64
+        Which ghost, counted within one family of sums.
+    mechanism : (h,) object
+        Its mechanism.
+    wanted : (h,) int64
+        Place in the station list of who is tuned in there, -1 where nobody is.
+    margin_db : (h,) float64 [dB]
+        How far it stays below being heard there, NaN where that is unknown.
+    """
+
+    rows: Int64
+    mechanism: np.ndarray
+    wanted: Int64
+    margin_db: Float64
+
+
+def ghosts_at_settings(
+    plan: Plan, sides: Sequence[Tuning], stations: StationList, families: Sequence[Family] = FAMILIES
+) -> Iterator[AtSettings]:
+    """Yield how the ghosts of `ghosts` are heard at each setting tried, not only where each is heard best.
+
+    Those without a level are there on the carriers of listed stations.  Parameters and errors are those of `ghosts`.
+    """
+    known = levels_of(plan)
+    for tuning, sums in _sums(plan, sides, families):
+        _, bursts = twice_windows(plan, np.abs(sums.combinations.c))
+        hit, who = _landed(plan, sums, stations, bursts)
+        if known is None or "m" not in sums.columns:
+            rows, setting = carriers_met(hit, stations)
+            wanted = tuned_in(plan, known, stations, setting).place
+            margin = np.full(len(rows), np.nan)
+        else:
+            rows, setting = settings(known, hit, stations)
+            heard = _judge(known, tuning, hit, who, stations)(rows, setting)
+            wanted, margin = heard.wanted, heard.margin_db
+        yield AtSettings(rows, hit.sums.array("mechanism")[rows], wanted, margin)
 
 
 def by_margin(table: Findings) -> Findings:
@@ -143,6 +195,11 @@ def _heard(
     known: Levels, tuning: Tuning, hit: Landed, who: Int64, stations: StationList
 ) -> dict[str, Values]:
     """Judge every setting at which each ghost lands, and keep the one at which it is heard best."""
+    judge = _judge(known, tuning, hit, who, stations)
+    return heard_where_best(hit, settings(known, hit, stations), judge, stations)[1]
+
+
+def _judge(known: Levels, tuning: Tuning, hit: Landed, who: Int64, stations: StationList) -> Judge:
     level = known.at_aerial(stations)[who]
 
     def judge(rows: Int64, setting: Int64) -> Hearing:
@@ -151,7 +208,7 @@ def _heard(
             level_dbuv=level[rows], heard_there=on_air(known, stations, setting),
         )  # fmt: skip
 
-    return heard_where_best(hit, settings(known, hit, stations), judge, stations)[1]
+    return judge
 
 
 def _hit_table(plan: Plan, sums: Sums, stations: StationList) -> Findings:

@@ -127,7 +127,7 @@ def settings(known: Levels, landed: Landed, stations: StationList) -> tuple[Int6
     """
     plan, (low, high) = known.plan, landed.range
     channels = _within(low, high, plan.channels_hz)
-    carriers = _within(low, high, carriers_inside(plan, stations))
+    carriers = carriers_met(landed, stations)
     dial = landed.dial
     whole = (2 * dial.num + dial.den) // (2 * np.maximum(dial.den, 1))
     spot = np.where(dial.known, np.clip(whole, plan.band.low_hz, plan.band.high_hz), landed.channel)
@@ -138,6 +138,11 @@ def settings(known: Levels, landed: Landed, stations: StationList) -> tuple[Int6
     rows, setting = np.concatenate([rows, left]), np.concatenate([setting, spot[left]])
     order = np.lexsort((setting, rows))
     return rows[order], setting[order]
+
+
+def carriers_met(landed: Landed, stations: StationList) -> tuple[Int64, Int64]:
+    """Return the carriers of listed stations on which each row lands, row by row: rows and settings [Hz], (h,) each."""
+    return _within(*landed.range, carriers_inside(landed.plan, stations))
 
 
 def carriers_inside(plan: Plan, stations: StationList) -> Int64:

@@ -60,7 +60,7 @@ def about_levels(plan: Plan, stations: StationList | None, *, card: bool) -> Ite
             yield BY_MARGIN
         yield _yardsticks(known)
         yield from _about_stations(known, stations)
-    yield from _about_the_set(known)
+    yield from about_the_set(known)
 
 
 def _yardsticks(known: Levels) -> str:
@@ -108,7 +108,8 @@ def _named(stations: StationList, chosen: np.ndarray) -> str:
     return ", ".join(names[:MOST_NAMED]) + more
 
 
-def _about_the_set(known: Levels) -> Iterator[str]:
+def about_the_set(known: Levels) -> Iterator[str]:
+    """Yield what a plan leaves open of its front end and mixer, a sentence each."""
     plan, sweep = known.plan, known.selectivity.sweep
     if sweep is not None:
         ends = f"{hertz_text(int(sweep.frequency_hz[0]))} to {hertz_text(int(sweep.frequency_hz[-1]))}"

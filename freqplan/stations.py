@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -14,7 +14,7 @@ from freqplan.decibel import Float64
 from freqplan.errors import Fault, StationsError
 from freqplan.fields import DIPOLE_OHM, dipole_dbuv, field_dbuvm
 from freqplan.hertz import Int64, decimal_text
-from freqplan.stationfile import QUANTITIES, StationFile
+from freqplan.stationfile import QUANTITIES, Row, StationFile
 
 
 @dataclass(frozen=True, eq=False)
@@ -166,9 +166,14 @@ def load_stations(path_or_file: Source) -> StationList:
     file = StationFile(data, source)
     if file.faults:
         raise StationsError(file.faults)
+    return listed_stations(source, file.rows, tuple(file.remarks))
+
+
+def listed_stations(source: str, rows: Sequence[Row], remarks: tuple[str, ...] = ()) -> StationList:
+    """Return rows of a file as a list; the frequency stands in for a missing name."""
     levels, powers, distances = (
-        np.array([row.quantities[i] for row in file.rows], dtype=np.float64) for i in range(len(QUANTITIES))
+        np.array([row.quantities[i] for row in rows], dtype=np.float64) for i in range(len(QUANTITIES))
     )
-    names = tuple(row.name if row.name.strip() else frequency_name(row.frequency_hz) for row in file.rows)
-    frequency_hz = np.array([row.frequency_hz for row in file.rows], dtype=np.int64)
-    return StationList(source, names, frequency_hz, levels, powers, distances, tuple(file.remarks))
+    names = tuple(row.name if row.name.strip() else frequency_name(row.frequency_hz) for row in rows)
+    frequency_hz = np.array([row.frequency_hz for row in rows], dtype=np.int64)
+    return StationList(source, names, frequency_hz, levels, powers, distances, remarks)

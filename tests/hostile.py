@@ -43,6 +43,8 @@ COMMANDS = {
     "receivers": ("receivers", "fm.toml", "am.toml", "fm.toml"),
     "receivers with stations": ("receivers", "evil.toml", "unknown.toml", "--stations", "town.csv"),
     "receivers, a set alone": ("receivers", "am.toml"),
+    "sweep": ("sweep", "evil.toml", "--stations", "town.csv", "--intermediate", "10.65 MHz", "--draws", "2"),
+    "sweep of hostile towns": ("sweep", "am.toml", "--towns", "towns.csv", "--goal", "quiet"),
     "diagnose": ("diagnose", "fm.toml", "heard.toml"),
     "diagnose with stations": ("diagnose", "fm.toml", "heard.toml", "--stations", "town.csv"),
     "diagnose several symptoms": ("diagnose", "unknown.toml", "several.toml", "--stations", "town.csv"),
@@ -68,6 +70,8 @@ def write_inputs(folder: Path) -> None:
     rows += [[name, f"{98.5 + 0.3 * i:.1f}"] for i, name in enumerate(HOSTILE)]
     with (folder / "town.csv").open("w", encoding="utf-8", newline="") as file:
         csv.writer(file).writerows(rows)
+    with (folder / "towns.csv").open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file).writerows([["town", *rows[0]], *([name, name, hertz] for name, hertz in rows[1:])])
     readings = [["station", "reads_mhz", "is_mhz"]]
     readings += [[name, f"{89 + i:.1f}", f"{90 + i:.1f}"] for i, name in enumerate(HOSTILE)]
     with (folder / "read.csv").open("w", encoding="utf-8", newline="") as file:

@@ -22,6 +22,7 @@ RESULTS = {
     "channel": freqplan.channel(PLAN, 98_000_000, STATIONS),
     "compare": freqplan.compare(PLAN, [8_300_000]),
     "if-ranges": freqplan.if_ranges(PLAN, 5_000_000, 30_000_000),
+    "sweep": freqplan.sweep(PLAN, intermediates_hz=[10_650_000], towns={"<Fens>": STATIONS}, draws=2),
     "dial": freqplan.dial(
         PLAN,
         freqplan.Readings.from_pairs([(hz, hz + 2_000_000) for hz in (88_700_000, 96_000_000, 104_000_000)]),

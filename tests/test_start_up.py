@@ -13,7 +13,7 @@ from commandline import ROOT
 
 import freqplan
 
-SLOW = {"numpy", "pandas", "sympy", "pydantic", "matplotlib", "scipy", "tabulate", "jinja2"}
+SLOW = {"numpy", "pandas", "sympy", "pydantic", "matplotlib", "scipy", "tabulate", "jinja2", "joblib"}
 PLAN, STATIONS = "plans_demo/pantry.toml", "plans_demo/orvessa.csv"
 READINGS = "plans_demo/loft-readings.csv"
 
@@ -54,7 +54,7 @@ def test_help_and_start_load_nothing_slow(words):
 
 
 @pytest.mark.parametrize(
-    "command", ["survey", "channel", "compare", "if-ranges", "dial", "start", "receivers"]
+    "command", ["survey", "channel", "compare", "if-ranges", "dial", "start", "receivers", "sweep"]
 )
 def test_help_on_a_command_loads_nothing_slow(command):
     assert loaded_by(command, "--help") == set()
@@ -71,6 +71,7 @@ def test_help_on_a_command_loads_nothing_slow(command):
         ("if-ranges", PLAN, "--from", "1 MHz", "--to", "50 MHz"),
         ("dial", PLAN, READINGS),
         ("receivers", PLAN, PLAN, "--stations", STATIONS),
+        ("sweep", PLAN, "--stations", STATIONS),
     ],
 )
 def test_answers_load_numpy_and_pydantic_alone(words, form):
@@ -120,7 +121,7 @@ def test_no_public_name_is_the_name_of_a_module():
 
 HOMES = (
     "surveys", "channels", "comparisons", "dials", "households", "planfile", "readings", "stations", "tables",
-    "starters",
+    "starters", "sweeping",
 )  # fmt: skip
 
 
@@ -130,6 +131,6 @@ HOMES = (
 def test_public_functions_stay_functions_in_whatever_order_modules_are_imported(order):
     imports = "".join(f"import freqplan.{home}\n" for home in order)
     names = ("survey", "channel", "compare", "dial", "receivers", "load_plan", "load_readings", "load_stations",
-             "render", "starter")  # fmt: skip
+             "render", "starter", "sweep")  # fmt: skip
     code = f"{imports}import freqplan, inspect\nprint([inspect.isfunction(getattr(freqplan, n)) for n in {names}])"
     assert run(code).stdout == f"{[True] * len(names)}\n"

@@ -1,7 +1,7 @@
 """The command line: arguments, one call, lines out.
 
 Data goes to standard output, remarks to standard error.
-Exit 0: done; 2: the command or its input cannot be used.
+Exit 0: done; 2: the command or its input cannot be used; 130: stopped from the keyboard.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ _COMMANDS = {
     "channel": ("surveying", "Everything that can be heard at one dial setting."),
     "compare": ("surveying", "Oscillator above or below the signal, one IF against another."),
     "if-ranges": ("choosing", "Which IFs keep which responses out of the band, exactly."),
+    "sweep": ("sweeping", "Which IF, side and number of tuned circuits serves many towns."),
     "diagnose": ("diagnosing", "Ranked causes of an observed fault, and the next test that separates them."),
     "dial": ("aligning", "What dial readings say about oscillator, IF and pointer."),
     "receivers": ("housing", "Whose oscillator disturbs whom among the sets of one house."),

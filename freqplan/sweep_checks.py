@@ -1,0 +1,61 @@
+"""What a sweep refuses before it starts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from freqplan.errors import ModelRangeError, shortened
+from freqplan.sweep_choices import SIDES
+
+if TYPE_CHECKING:
+    from freqplan.plan import Plan
+
+MOST_TASKS = 1_000_000
+MOST_CIRCUITS = 20
+
+QUIET = "quiet"
+GOALS = (QUIET,)
+
+
+def check_options(*, sides: Sequence[str], draws: int, seed: int, goal: str | None) -> None:
+    """Refuse sides, numbers and goals that there are not, by a `ModelRangeError`."""
+    for side in sides:
+        if side not in SIDES:
+            raise ModelRangeError(f'oscillator side "{shortened(str(side))}": give {", ".join(SIDES)}')
+    if not isinstance(draws, int) or draws < 1:
+        raise ModelRangeError(f"{draws} draws: at least 1 is needed, the nominal set")
+    if not isinstance(seed, int) or seed < 0:
+        raise ModelRangeError(f"seed {seed}: give a whole number, 0 or more")
+    if goal is not None and goal not in GOALS:
+        raise ModelRangeError(f'goal "{shortened(str(goal))}": there is {", ".join(GOALS)}')
+
+
+def check_front_end(plan: Plan, numbers: tuple[int | None, ...], tracking_hz: int) -> None:
+    """Refuse to change circuits of which the plan tells nothing, by a `ModelRangeError`."""
+    own, asked = plan.front_end, [number for number in numbers if number is not None]
+    if tracking_hz < 0:
+        raise ModelRangeError(f"tracking {tracking_hz} Hz: give 0 or more")
+    for number in asked:
+        if not isinstance(number, int) or not 0 <= number <= MOST_CIRCUITS:
+            raise ModelRangeError(f"{number} circuits: give 0 to {MOST_CIRCUITS}")
+    if not asked and not tracking_hz:
+        return
+    if own is None or own.response is not None:
+        why = "has no [front_end]" if own is None else "has a measured front end"
+        what = "numbers of circuits" if asked else "a front end that stands off"
+        raise ModelRangeError(f"the plan {why}: {what} cannot be tried; give circuits and loaded_q there")
+    if any(asked) and own.loaded_q is None:
+        raise ModelRangeError("numbers of circuits need loaded_q in the [front_end] of the plan")
+
+
+def check_size(sets_each: int, towns: int) -> None:
+    """Refuse to compute nothing, or more than `MOST_TASKS` sets, by a `ModelRangeError`."""
+    if not towns:
+        raise ModelRangeError("no town: give at least one station list")
+    if not sets_each:
+        raise ModelRangeError("nothing to compute: give at least one IF, one side and one number of circuits")
+    if sets_each * towns > MOST_TASKS:
+        raise ModelRangeError(
+            f"{sets_each * towns:,} sets, more than {MOST_TASKS:,}: take a wider step, fewer towns or fewer draws"
+        )
