@@ -62,7 +62,7 @@ def test_one_plan_may_come_from_standard_input():
 
 
 def test_two_from_standard_input_are_refused():
-    refused(call("receivers", "-", "fm.toml", "-"), "only one PLAN can come from standard input")
+    refused(call("receivers", "-", "fm.toml", "-"), "only one file can come from standard input")
     refused(call("receivers", "fm.toml", "-", "--stations", "-"), "cannot both come from standard input")
 
 
