@@ -265,6 +265,14 @@ class Rounding:
         """Write an oscillator, IF or response frequency, such as ``108.80``."""
         return decimal_text(value, unit_hz=HZ_IN[self.unit], decimals=self.fine_decimals, extra=MOST_EXTRA)
 
+    def inward(self, value: Fraction | int, *, up: bool) -> str:
+        """Write an end of a range like `fine`, but rounded into it: `up` at its lower end, down at its upper one."""
+        if self.is_exact(value):
+            return self.fine(value)
+        step = Fraction(HZ_IN[self.unit], 10**self.fine_decimals)
+        steps = -(-value // step) if up else value // step
+        return self.fine(steps * step)
+
     def is_exact(self, value: Fraction | int) -> bool:
         """Return whether `fine` writes a frequency without rounding it."""
         scale: int = 10 ** (self.fine_decimals + MOST_EXTRA)

@@ -16,6 +16,7 @@ from freqplan.hertz import HIGHEST_HZ, whole_hertz
 from freqplan.if_edges import InBand, Room, in_band, rooms
 from freqplan.if_tables import clear_table, edge_table, obstacle_table, range_table
 from freqplan.mechanisms import one_signal, own_if
+from freqplan.mechanisms.own_if import IF_HARMONIC
 from freqplan.mixing import Tuning
 from freqplan.plan_reading import hertz_text
 from freqplan.range_remarks import about_ranges
@@ -114,7 +115,8 @@ class IfRanges(Result):
         rounding, band = self.plan.rounding, self.plan.band
         asked = f"IF from {hertz_text(self.low_hz)} to {hertz_text(self.high_hz)}"
         tuned = f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit} {band.modulation.upper()}"
-        kept_out = f"kept out of the band: {', '.join(self.keep_out)}"
+        followed = f" up to number {self.plan.orders.if_harmonic}" if IF_HARMONIC.id in self.keep_out else ""
+        kept_out = f"kept out of the band: {', '.join(self.keep_out)}{followed}"
         return (f"{tuned}, {asked}, {kept_out}", *(self._verdict(each) for each in self._in_band))
 
     def _verdict(self, each: InBand) -> str:
@@ -124,7 +126,8 @@ class IfRanges(Result):
         if found:
             _, start, stop = max(found)
             more = f", the widest of {len(found)} ranges" if len(found) > 1 else ""
-            return f"Oscillator {side}: clear are {span(start, stop, rounding)} {rounding.unit}{more}"
+            clear = f"{rounding.inward(start, up=True)}-{rounding.inward(stop, up=False)}"
+            return f"Oscillator {side}: clear are {clear} {rounding.unit}{more}"
         worst = next(row for row in self.obstacles.rows() if row["oscillator"] == side)
         return (
             f"Oscillator {side}: no IF is clear; {worst['mechanism']} forbids most, "
@@ -145,6 +148,18 @@ class IfRanges(Result):
             )
 
     @property
+    def _inside(self) -> tuple[str, ...]:
+        """Return what is to be said of IFs inside the tuned band, if any were asked for."""
+        band = self.plan.band
+        low, high = max(self.low_hz, band.low_hz), min(self.high_hz, band.high_hz)
+        if low > high:
+            return ()
+        return (
+            f"IFs from {hertz_text(low)} to {hertz_text(high)} lie inside the tuned band: what is received on the IF "
+            "passes the mixer at every dial setting, whatever else is clear",
+        )
+
+    @property
     def cautions(self) -> tuple[str, ...]:
         """Return what to mind where an oscillator falls on services on which lives depend."""
         near = [
@@ -152,7 +167,7 @@ class IfRanges(Result):
             for room in self.rooms
             for service in services_in(*_oscillator_reach(self.plan, room), region=self.plan.region)
         ]
-        return cautions_for(near)
+        return (*self._inside, *cautions_for(near))
 
 
 def if_ranges(

@@ -42,6 +42,7 @@ def about_ranges(plan: Plan, rooms: Sequence[Room], keep_out: Sequence[str]) -> 
                 f"With the oscillator {room.side} the IF must lie {where} {hertz_text(room.open_at_hz)}, where the "
                 "oscillator would come down to zero; that end itself is no possible IF."
             )
+    yield "Tables round ends to what is read; low_exact and high_exact hold them as ratios of whole hertz."
     yield from _about_orders(plan, rooms, keep_out)
     if len(plan.conversion) > 1:
         yield "Of several conversions the first is looked at."

@@ -284,3 +284,17 @@ def test_every_unknown_mechanism_is_named_with_the_nearest():
 def test_nothing_to_keep_out_is_refused(keep_out):
     with pytest.raises(ModelRangeError, match="to keep out"):
         if_ranges(fm(), MHZ, 50 * MHZ, keep_out)
+
+
+def test_the_range_told_in_the_headline_is_rounded_into_itself():
+    """87.5 MHz / 3 is 29.1666... MHz: at 29.17 its third harmonic would be in the band again."""
+    result = if_ranges(fm(), 25_000_000, 30_000_000, keep_out=["if-harmonic"])
+    assert "27.00-29.16 MHz" in " ".join(result.headlines)
+    assert result.clear.values("high_exact")[-1] == "87500000/3"
+
+
+def test_ifs_inside_the_band_are_said_to_be_there():
+    assert any("inside the tuned band" in text for text in if_ranges(fm(), 60_000_000, 150_000_000).cautions)
+    assert not any(
+        "inside the tuned band" in text for text in if_ranges(fm(), 5_000_000, 30_000_000).cautions
+    )

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -135,13 +136,20 @@ def read_plan(
     plan = load_plan(source)
     if (oscillator, intermediate_hz, most, region) == (None, None, None, None):
         return plan
-    try:
+    with faults_by_option():
         return plan.with_changes(
             oscillator=oscillator,
             intermediate_hz=intermediate_hz,
             orders=most,
             region=int(region) if region else None,
         )
+
+
+@contextmanager
+def faults_by_option() -> Iterator[None]:
+    """Tell faults of a plan that options of the command line have changed by the names of these."""
+    try:
+        yield
     except PlanError as error:
         raise PlanError(replace(fault, key=_option_of(fault.key)) for fault in error.faults) from None
 

@@ -38,7 +38,7 @@ def deliver(text: str, output: str | None, *, utf8: bool = False) -> None:
     """
     if output is None or to_standard_output(output):
         if utf8 and isinstance(sys.stdout, io.TextIOWrapper):
-            sys.stdout.reconfigure(encoding="utf-8")
+            sys.stdout.reconfigure(encoding="utf-8", errors=_ESCAPED)
         if sys.stdout is None:
             raise FreqplanError("standard output is closed; name a file with --output")
         click.echo(text, nl=False)

@@ -96,5 +96,6 @@ def compare(
     receiver = options.read_plan(plan, orders=orders, region=region)
     chosen = [options.read_hertz(text, "--intermediate") for text in intermediates]
     listed = options.read_stations(stations)
-    result = answer(receiver, [hertz for hertz in chosen if hertz is not None], listed, terms)
+    with options.faults_by_option():
+        result = answer(receiver, [hertz for hertz in chosen if hertz is not None], listed, terms)
     options.give(result, form=form, output=output, table=table, limit=limit)
