@@ -55,6 +55,15 @@ class Choice:
         more = "" if self.circuits is None else f", {self.circuits} circuit{plural}"
         return f"{hertz_text(self.intermediate_hz)} {self.side}{more}"
 
+    def in_band(self, plan: Plan) -> bool:
+        """Return whether what the IF filter passes, the IF at the ends of its tolerance too, meets the tuned band.
+
+        A signal there passes the mixer at every dial setting, whatever the oscillator does.
+        """
+        twice_reach = plan.if_filter.bandwidth_hz + 2 * plan.conversion[0].tolerance_hz
+        low, high = 2 * plan.band.low_hz - twice_reach, 2 * plan.band.high_hz + twice_reach
+        return low <= 2 * self.intermediate_hz <= high
+
     def nominal(self) -> Deviation:
         """Return the set that is exactly as meant."""
         return Deviation(self.intermediate_hz, 0)

@@ -19,18 +19,16 @@ from freqplan.mixing import Tuning
 from freqplan.plan_reading import hertz_text
 from freqplan.remarks import about_the_plan, about_the_region
 from freqplan.results import Result
+from freqplan.sweep_answers import answer, counted
 from freqplan.sweep_checks import QUIET, check_front_end, check_options, check_size
 from freqplan.sweep_choices import SIDES, Choice
-from freqplan.sweep_tables import MOST_ROWS, choice_table, draw_table, places, town_table
+from freqplan.sweep_tables import MOST_ROWS, choice_table, draw_table, town_table
 from freqplan.towns import named_towns
 from freqplan.words import span
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
     from freqplan.stations import StationList
-
-MOST_NAMED = 12
-"""Choices named in a sentence."""
 
 MOST_SIDES = 100
 """Sides and IFs of which the cautions are told."""
@@ -122,45 +120,14 @@ class Sweep(Result):
         listed = sum(map(len, work.towns.values()))
         return (
             f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit} {band.modulation.upper()}",
-            f"{_counted(len(work.choices), 'choice')} in {_counted(len(work.towns), 'town')} with "
-            f"{_counted(listed, 'station')}, {_counted(work.draws, 'set')} each: {_counted(len(work), 'set')}",
+            f"{counted(len(work.choices), 'choice')} in {counted(len(work.towns), 'town')} with "
+            f"{counted(listed, 'station')}, {counted(work.draws, 'set')} each: {counted(len(work), 'set')}",
         )
 
     @property
     def sections(self) -> Mapping[str, tuple[str, ...]]:
         """Return which choices serve all towns."""
-        return {"Which serves all": tuple(self._answer())}
-
-    def _answer(self) -> Iterator[str]:
-        done = self.rows["done"]
-        if not self.complete:
-            yield f"Stopped before the end: {int(done.sum())} of {done.size} sets are computed, and count here."
-        if not done.any():
-            return
-        if self.plan.front_end is None:
-            yield "The plan has no [front_end], so no level is known: only harmonics of the IF count as affecting."
-        place, affected, unknown = places(self.rows)
-        best = np.flatnonzero(place == 1)
-        quiet = np.flatnonzero(affected == 0)
-        so_far = "" if self.complete else " so far"
-        if len(quiet):
-            yield f"Every town{so_far} stays quiet with {len(quiet)} of the choices: {self._named(quiet)}."
-        else:
-            yield (
-                f"With no choice does every town{so_far} stay quiet. Fewest listed stations affected by the worst set "
-                f"in the worst town, {_counted(int(affected[best[0]]), 'station')}: {self._named(best)}."
-            )
-        open_there = int(unknown[quiet if len(quiet) else best].max())
-        if open_there:
-            yield (
-                f"With these, something of unknown level lands on up to {_counted(open_there, 'further station')} of a "
-                "town."
-            )
-
-    def _named(self, which: np.ndarray) -> str:
-        said = [self.work.choices[place].in_words for place in which[:MOST_NAMED]]
-        more = f"; and {len(which) - MOST_NAMED} more" if len(which) > MOST_NAMED else ""
-        return "; ".join(said) + more
+        return {"Which serves all": tuple(answer(self.work, self.rows))}
 
     @property
     def assumptions(self) -> tuple[str, ...]:
@@ -194,7 +161,7 @@ class Sweep(Result):
             yield (
                 "Goal quiet: fewest stations affected by the worst set in the worst town come first, of equal ones "
                 "those with fewer stations that something of unknown level lands on; what is still equal shares its "
-                "place."
+                "place. An IF in the band stands behind all others, and a choice with missing sets has no place."
             )
         yield from (f"Left out, for there is no such set: {text}." for text in self.left_out)
         if len(self.names) == 1:
@@ -205,10 +172,6 @@ class Sweep(Result):
 def _ends(every: Sequence[Tuning], side: str) -> tuple[Tuning, ...]:
     own = [tuning for tuning in every if tuning.side == side]
     return (own[0], own[-1]) if own else ()
-
-
-def _counted(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _about_draws(work: Workload) -> str:
