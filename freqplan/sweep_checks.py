@@ -31,6 +31,14 @@ def check_options(*, sides: Sequence[str], draws: int, seed: int, goal: str | No
         raise ModelRangeError(f'goal "{shortened(str(goal))}": there is {", ".join(GOALS)}')
 
 
+def check_jobs(n_jobs: int | None) -> None:
+    """Refuse what is no number of processes, by a `ModelRangeError`; None leaves it to the backend."""
+    if n_jobs is not None and (not isinstance(n_jobs, int) or n_jobs < 1):
+        raise ModelRangeError(
+            f"jobs {shortened(repr(n_jobs))}: give how many processes, a whole number from 1"
+        )
+
+
 def check_front_end(plan: Plan, numbers: tuple[int | None, ...], tracking_hz: int) -> None:
     """Refuse to change circuits of which the plan tells nothing, by a `ModelRangeError`."""
     own, asked = plan.front_end, [number for number in numbers if number is not None]

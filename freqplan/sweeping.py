@@ -20,7 +20,7 @@ from freqplan.plan_reading import hertz_text
 from freqplan.remarks import about_the_plan, about_the_region
 from freqplan.results import Result
 from freqplan.sweep_answers import answer, counted
-from freqplan.sweep_checks import QUIET, check_front_end, check_options, check_size
+from freqplan.sweep_checks import QUIET, check_front_end, check_jobs, check_options, check_size
 from freqplan.sweep_choices import SIDES, Choice
 from freqplan.sweep_tables import MOST_ROWS, choice_table, draw_table, town_table
 from freqplan.towns import named_towns
@@ -217,8 +217,8 @@ def sweep(
     goal : {"quiet"}, optional
         What to rank the choices by.
     n_jobs : int, optional
-        Processes, where joblib is installed; by default what the backend in force
-        (``joblib.parallel_config``) says, else one.
+        Processes, where joblib is installed, as far as there are processors and work for them; by default what the
+        backend in force (``joblib.parallel_config``) says, else one.
     progress : callable, optional
         Called after each batch with the number of sets computed and their number in all.
 
@@ -238,6 +238,7 @@ def sweep(
     """
     numbers = tuple(dict.fromkeys(circuits))
     check_options(sides=sides, draws=draws, seed=seed, goal=goal)
+    check_jobs(n_jobs)
     check_front_end(plan, numbers, tracking_hz)
     named = named_towns(towns)
     check_size(len(intermediates_hz) * len(set(sides)) * len(numbers) * draws, len(named))

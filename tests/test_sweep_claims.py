@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from freqplan import Plan, StationList, sweep
+from freqplan import ModelRangeError, Plan, StationList, batches, sweep
 from freqplan.plan import Conversion, FrontEnd, Mixer
 from freqplan.sweep_choices import Choice
 
@@ -121,3 +121,31 @@ def test_without_levels_nothing_is_called_quiet():
     for table in ("choices", "towns"):
         assert {(row["quiet"], row["quiet_share"]) for row in rows_of(result, table)} == {(None, None)}
     assert {row["quiet_towns"] for row in rows_of(result)} == {None}
+
+
+# --- processes ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("jobs", [0, -1, 1.5, "2", "all"])
+def test_what_is_no_number_of_processes_is_refused(jobs):
+    with pytest.raises(ModelRangeError, match="give how many processes"):
+        sweep(a_set(), intermediates_hz=[10_700_000], towns=[LONELY], n_jobs=jobs)
+
+
+def test_no_more_processes_than_processors_and_batches_are_started(monkeypatch):
+    joblib = pytest.importorskip("joblib")
+    asked = []
+
+    class Here(joblib.Parallel):
+        def __init__(self, n_jobs, **more):
+            asked.append(n_jobs)
+            super().__init__(n_jobs=1, **more)
+
+    monkeypatch.setattr(joblib, "Parallel", Here)
+    monkeypatch.setattr(batches.os, "cpu_count", lambda: 3)
+    for seconds, draws in ((1e-9, 20), (1e-9, 5), (1000.0, 20)):
+        monkeypatch.setattr(batches, "BATCH_S", seconds)
+        wanted = {"sides": ["high"], "draws": draws, "n_jobs": 1_000_000}
+        assert sweep(a_set(), intermediates_hz=[10_700_000], towns=[LONELY], **wanted).complete
+    # 11 batches of one set are left, then none, then one of 11 sets.
+    assert asked == [3, 1, 1]

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from freqplan.cli import STOPPED, options
-from freqplan.cli.output import keep_inputs
+from freqplan.cli.output import check_output, keep_inputs
 from freqplan.errors import Fault, FreqplanError, StationsError, shortened
 
 if TYPE_CHECKING:
@@ -80,8 +80,11 @@ def sweep(
     Every choice is tried in every town, with --draws also as sets leave the bench. Without an IF it is the plan's own.
     Ctrl-C stops it; what is finished is written all the same. Tables: choices, towns, and by name only draws.
     """
+    from freqplan.sweeping import Sweep
     from freqplan.sweeping import sweep as answer
 
+    Sweep.check_table(table)
+    check_output(output)
     options.one_reader(plan, "-" if "-" in lists else None)
     keep_inputs(output, plan, towns, *lists)
     receiver = options.read_plan(plan, orders=orders, region=region)
