@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -12,7 +12,6 @@ import numpy as np
 from freqplan.batches import Progress, Workload, computed
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings
-from freqplan.hertz import whole_hertz
 from freqplan.level_remarks import about_the_set
 from freqplan.levels import levels_of
 from freqplan.mixing import Tuning
@@ -20,7 +19,15 @@ from freqplan.plan_reading import hertz_text
 from freqplan.remarks import about_the_plan, about_the_region
 from freqplan.results import Result
 from freqplan.sweep_answers import answer, counted
-from freqplan.sweep_checks import QUIET, check_front_end, check_jobs, check_options, check_size
+from freqplan.sweep_checks import (
+    QUIET,
+    check_front_end,
+    check_jobs,
+    check_options,
+    check_size,
+    distinct_hertz,
+    several,
+)
 from freqplan.sweep_choices import SIDES, Choice
 from freqplan.sweep_tables import MOST_ROWS, choice_table, draw_table, town_table
 from freqplan.towns import named_towns
@@ -186,8 +193,8 @@ def _about_draws(work: Workload) -> str:
 
 
 def sweep(
-    plan: Plan, *, intermediates_hz: Sequence[int], towns: Mapping[str, StationList] | Sequence[StationList],
-    sides: Sequence[str] = ("high", "low"), circuits: Sequence[int | None] = (None,), draws: int = 1, seed: int = 0,
+    plan: Plan, *, intermediates_hz: Iterable[int], towns: Mapping[str, StationList] | Iterable[StationList],
+    sides: Iterable[str] = ("high", "low"), circuits: Iterable[int | None] = (None,), draws: int = 1, seed: int = 0,
     tracking_hz: int = 0, products: bool = False, goal: str | None = None, n_jobs: int | None = None,
     progress: Progress | None = None,
 ) -> Sweep:  # fmt: skip
@@ -197,13 +204,13 @@ def sweep(
     ----------
     plan : Plan
         The receiver; IF, side and circuits are replaced by those swept.
-    intermediates_hz : sequence of int [Hz]
+    intermediates_hz : iterable of int [Hz]
         The IFs.
-    towns : mapping of str to StationList, or sequence of StationList
+    towns : mapping of str to StationList, or iterable of StationList
         Who is on the air in each town; `load_towns` reads many.  Lists without a name are called after their file.
-    sides : sequence of {"high", "low", "sum"}
+    sides : iterable of {"high", "low", "sum"}
         Sides of the oscillator.
-    circuits : sequence of int or None
+    circuits : iterable of int or None
         Numbers of tuned circuits before the mixer, before and behind the RF stage together; None: as in the plan.
     draws : int
         Sets of each choice in each town.  The first is the nominal one; the others have their IF within the plan's
@@ -234,20 +241,17 @@ def sweep(
         A value out of range, more than `sweep_checks.MOST_TASKS` sets, no choice that is possible, or circuits asked of
         a plan that tells nothing of them.
     StationsError
-        Two towns are called alike.
+        Two towns are called alike, or something is no station list.
     """
-    numbers = tuple(dict.fromkeys(circuits))
+    every_if = distinct_hertz(intermediates_hz)
+    sides = tuple(dict.fromkeys(several(sides, "sides")))
+    numbers = tuple(dict.fromkeys(several(circuits, "circuits")))
     check_options(sides=sides, draws=draws, seed=seed, goal=goal)
     check_jobs(n_jobs)
     check_front_end(plan, numbers, tracking_hz)
     named = named_towns(towns)
-    check_size(len(intermediates_hz) * len(set(sides)) * len(numbers) * draws, len(named))
-    chosen = [
-        Choice(whole_hertz(hertz, "intermediate frequency"), side, number)
-        for hertz in dict.fromkeys(intermediates_hz)
-        for side in dict.fromkeys(sides)
-        for number in numbers
-    ]
+    check_size(len(every_if) * len(sides) * len(numbers) * draws, len(named))
+    chosen = [Choice(hertz, side, number) for hertz in every_if for side in sides for number in numbers]
     tunings = {choice.tuning: choice for choice in chosen}
     why_not = {
         one: "; ".join(dict.fromkeys(choice.obstacles(plan, tracking_hz))) for one, choice in tunings.items()

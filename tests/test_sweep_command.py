@@ -96,6 +96,13 @@ def test_progress_is_told_line_by_line_where_it_is_asked_for():
     assert all(line.startswith("freqplan: ") for line in lines)
 
 
+def test_tracking_of_the_nominal_set_alone_is_remarked():
+    answer = call("sweep", "set.toml", *IN_TOWNS, "--tracking", "100 kHz")
+    assert answer.code == 0
+    assert answer.err.startswith("freqplan: --tracking changes nothing")
+    assert call("sweep", "set.toml", *IN_TOWNS, "--tracking", "100 kHz", "--draws", "2").err == ""
+
+
 def test_jobs_without_joblib_are_remarked(monkeypatch):
     monkeypatch.setitem(sys.modules, "joblib", None)
     answer = call("sweep", "set.toml", "--towns", "towns.csv", "--jobs", "2")
@@ -121,6 +128,8 @@ def test_jobs_without_joblib_are_remarked(monkeypatch):
         (["set.toml", *IN_TOWNS, "--goal", "loud"], ["--goal"]),
         (["fm.toml", "--towns", "towns.csv", "--circuits", "2"], ["no [front_end]", "numbers of circuits"]),
         (["-", "--stations", "-"], ["cannot both come from standard input"]),
+        (["-", "--towns", "-"], ["PLAN and --towns cannot both come from standard input"]),
+        (["set.toml", "--stations", "-", "--towns", "-"], ["only one station list can come from standard input"]),
         (["set.toml", "--stations", "town.csv", "--stations", "town.csv"], ["two towns are called"]),
         (["set.toml", *IN_TOWNS, "--output", "towns.csv"], ["towns.csv: is read by this command"]),
     ],
