@@ -8,7 +8,7 @@ import numpy as np
 
 from freqplan.batches import Workload
 from freqplan.levels import levels_of
-from freqplan.sweep_tables import IN_BAND, Standing, places
+from freqplan.sweep_tables import Standing, places
 
 MOST_NAMED = 12
 """Choices named in a sentence."""
@@ -21,8 +21,6 @@ def answer(work: Workload, rows: np.ndarray) -> Iterator[str]:
         yield _how_far(standing, int(done.sum()), done.size)
     if not standing.whole.any():
         return
-    if inside := np.flatnonzero(standing.in_band).tolist():
-        yield f"Never called quiet, for {IN_BAND}: {_named(work, inside)}."
     if levels_of(work.plan) is None:
         yield (
             "The plan has no [front_end], so no level is known: nothing is called quiet, and only harmonics of the IF "
@@ -30,6 +28,11 @@ def answer(work: Workload, rows: np.ndarray) -> Iterator[str]:
         )
     if standing.fit.any():
         yield from _best(work, standing)
+    if inside := np.flatnonzero(standing.in_band).tolist():
+        yield (
+            "Not called quiet, for the IF lies inside the tuned band or within half its filter of it, and what is "
+            f"received there passes the mixer at every dial setting: {_named(work, inside)}."
+        )
 
 
 def _how_far(standing: Standing, done: int, total: int) -> str:

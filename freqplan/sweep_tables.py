@@ -16,16 +16,19 @@ from freqplan.levels import levels_of
 
 Mask: TypeAlias = npt.NDArray[np.bool_]
 
-IN_BAND = "the IF lies inside the tuned band or within half its filter of it: what is received there is always heard"
-"""What speaks against such a choice; no score shows it."""
+IN_BAND = "IF in the band"
+"""What speaks against a choice, and is in no score."""
 
 MOST_ROWS = 100_000
 """A table of towns longer than this is given by name only."""
 
 WORST = ("affected", "disturbed", "on_harmonic", "unknown", "ghosts", "images", "half_ifs")
 NAMING = ("intermediate_hz", "oscillator", "circuits")
-CHOICE_DETAILS = ("quiet_share", "disturbed", "ghosts", "images", "half_ifs", "sums")
-TOWN_DETAILS = ("quiet_share", "ghosts", "images", "half_ifs", "sums")
+SPARE = ("affected_mean",)
+"""Shown in an overview only where the line is not full."""
+
+CHOICE_DETAILS = (*SPARE, "quiet_share", "disturbed", "ghosts", "images", "half_ifs", "sums")
+TOWN_DETAILS = (*SPARE, "quiet_share", "ghosts", "images", "half_ifs", "sums")
 
 
 def choice_table(work: Workload, rows: np.ndarray, *, ranked: bool) -> Findings:
@@ -44,7 +47,7 @@ def choice_table(work: Workload, rows: np.ndarray, *, ranked: bool) -> Findings:
         "worst_town": _known(worst_town, standing.affected > 0),
         "concerns": text_column(list(_concerns(work, rows, standing))),
     }
-    table = Findings("Choices, over all towns and sets", columns, details=CHOICE_DETAILS)
+    table = Findings("Choices, over all towns and sets", columns, details=CHOICE_DETAILS, spare=SPARE)
     return table.take(np.argsort(standing.place, kind="stable")) if ranked else table
 
 
@@ -56,7 +59,7 @@ def town_table(work: Workload, rows: np.ndarray) -> Findings:
         **_naming(work, choice),
         **_summary(work, rows, (2,)),
     }
-    return Findings("Town by town", columns, details=TOWN_DETAILS)
+    return Findings("Town by town", columns, details=TOWN_DETAILS, spare=SPARE)
 
 
 def draw_table(work: Workload, rows: np.ndarray) -> Findings:

@@ -100,8 +100,8 @@ def test_an_if_in_the_band_is_never_quiet_and_stands_last():
     usual, inside = rows_of(result)
     assert (usual["intermediate_hz"], usual["place"], usual["concerns"]) == (10_700_000, 1, ())
     assert (inside["place"], inside["quiet"], inside["quiet_share"], inside["quiet_towns"]) == (2, 0, 0.0, 0)
-    assert "inside the tuned band" in inside["concerns"][0]
-    assert said(result).startswith("Never called quiet, for the IF lies inside the tuned band")
+    assert inside["concerns"] == ("IF in the band",)
+    assert said(result).endswith("passes the mixer at every dial setting: 98 MHz high.")
     assert {row["quiet"] for row in rows_of(result, "towns") if row["intermediate_hz"] == 98_000_000} == {0}
 
 
