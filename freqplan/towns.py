@@ -79,7 +79,7 @@ def load_towns(path: str | os.PathLike[str]) -> dict[str, StationList]:
         hint = "put one station list for each town there, named after it, such as orvessa.csv"
         raise StationsError([Fault("no file .csv in this folder", hint, source=os.fspath(path))])
     towns = load_lists(files)
-    others = [one.name for one in shown if one not in files and one.is_file()]
+    others = [one.name for one in shown if one.suffix.lower() != ENDING and one.is_file()]
     if others:
         more = f" and {len(others) - MOST_TOLD} more" if len(others) > MOST_TOLD else ""
         remark = (
