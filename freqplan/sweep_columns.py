@@ -13,7 +13,8 @@ SWEEP_COLUMNS: Mapping[str, Column] = {
     "quiet": Column(
         "Quiet",
         "count",
-        "Sets with which no listed station is affected, by what is known of levels; none with the IF in the band, empty where no level is known.",
+        "Sets with which no listed station is affected, by what is known of levels; none with the IF in the band, "
+        "empty where no level is known.",
     ),
     "quiet_share": Column("Share quiet", "factor", "Quiet sets of all sets computed, 0 to 1."),
     "quiet_towns": Column("Quiet towns", "count", "Towns in which every set is quiet."),
