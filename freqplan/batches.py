@@ -129,7 +129,7 @@ def computed(work: Workload, *, n_jobs: int | None, progress: Progress | None) -
     work : Workload
         What to compute.
     n_jobs : int, optional
-        Processes, or whatever the joblib backend in force makes of it; None leaves that to the backend.
+        Processes, no more than there are batches and processors; None leaves that to the joblib backend in force.
     progress : callable, optional
         Called after each batch.
 
@@ -164,7 +164,13 @@ def _parts(work: Workload, n_jobs: int | None) -> Generator[np.ndarray]:
         started = time.perf_counter()
         yield from (batch.rows() for batch in islice(batches(size), 1))
     each_s = max(time.perf_counter() - started, SHORTEST_S) / FIRST_TASKS
-    yield from _sent(batches(max(1, round(BATCH_S / each_s))), n_jobs)
+    size = max(1, round(BATCH_S / each_s))
+    yield from _sent(batches(size), _useful(n_jobs, -(-(len(work) - 1 - FIRST_TASKS) // size)))
+
+
+def _useful(n_jobs: int | None, left: int) -> int | None:
+    """Return how many of the processes asked for can be of use to the batches left, on this machine."""
+    return None if n_jobs is None else max(1, min(n_jobs, left, os.cpu_count() or 1))
 
 
 def _sent(batches: Iterator[Batch], n_jobs: int | None) -> Iterator[np.ndarray]:

@@ -126,13 +126,13 @@ COLUMNS: Mapping[str, Column] = {
     ),
     "filter_db": Column("IF filter", "level", "What the IF filter takes off the unwanted carrier."),
     "mixer_db": Column("Mixer", "level", "What the mixer adds to the rejection; empty: unknown."),
-    "needed_db": Column("Circuits", "level", "What is left for the tuned circuits to do."),
+    "needed_db": Column("By circuits", "level", "What is left for the tuned circuits to do."),
     **{
         f"q_{count}": Column(f"Q with {count}", "ratio", f"Loaded Q of each with {count} tuned circuits.")
         for count in range(1, 5)
     },
     "circuits": Column(
-        "Number", "count", "Tuned circuits; in the table of demands those of the plan's Q that are enough."
+        "Circuits", "count", "Tuned circuits; in the table of demands those of the plan's Q that are enough."
     ),
     "loaded_q": Column("Loaded Q", "ratio", "Q of each circuit as it works in the set."),
     "bandwidth_hz": Column(

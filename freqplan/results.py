@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
@@ -26,6 +26,11 @@ if TYPE_CHECKING:
 
 SCHEMA = 1
 """Version of the JSON; raised when a key changes its meaning."""
+
+
+def _check_name(name: str, known: Sequence[str]) -> None:
+    if name not in known:
+        raise FreqplanError(f'no table "{name}" in this result; there are: {", ".join(dict.fromkeys(known))}')
 
 
 @dataclass(frozen=True)
@@ -99,6 +104,18 @@ class Result:
         """Return what is told in sentences before the tables, by title."""
         return {}
 
+    @classmethod
+    def check_table(cls, name: str | None) -> None:
+        """Refuse a table that no result of this kind has, before anything is computed; None is none asked for.
+
+        Raises
+        ------
+        FreqplanError
+            There is no such table; the message names those there are.
+        """
+        if name is not None:
+            _check_name(name, (*cls.table_names, *cls.on_request))
+
     @property
     def names(self) -> tuple[str, ...]:
         """Return the names of the tables this result has, most wanted first."""
@@ -112,9 +129,7 @@ class Result:
         FreqplanError
             When there is no such table; the message names those there are.
         """
-        known = (*self.names, *self.on_request)
-        if name not in known:
-            raise FreqplanError(f'no table "{name}" in this result; there are: {", ".join(known)}')
+        _check_name(name, (*self.names, *self.on_request))
         findings: Findings = getattr(self, name)
         return findings
 

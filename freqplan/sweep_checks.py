@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, TypeVar
 
 from freqplan.errors import ModelRangeError, shortened
+from freqplan.hertz import whole_hertz
 from freqplan.sweep_choices import SIDES
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
+
+Item = TypeVar("Item")
 
 MOST_TASKS = 1_000_000
 MOST_CIRCUITS = 20
@@ -31,6 +34,14 @@ def check_options(*, sides: Sequence[str], draws: int, seed: int, goal: str | No
         raise ModelRangeError(f'goal "{shortened(str(goal))}": there is {", ".join(GOALS)}')
 
 
+def check_jobs(n_jobs: int | None) -> None:
+    """Refuse what is no number of processes, by a `ModelRangeError`; None leaves it to the backend."""
+    if n_jobs is not None and (not isinstance(n_jobs, int) or n_jobs < 1):
+        raise ModelRangeError(
+            f"jobs {shortened(repr(n_jobs))}: give how many processes, a whole number from 1"
+        )
+
+
 def check_front_end(plan: Plan, numbers: tuple[int | None, ...], tracking_hz: int) -> None:
     """Refuse to change circuits of which the plan tells nothing, by a `ModelRangeError`."""
     own, asked = plan.front_end, [number for number in numbers if number is not None]
@@ -47,6 +58,25 @@ def check_front_end(plan: Plan, numbers: tuple[int | None, ...], tracking_hz: in
         raise ModelRangeError(f"the plan {why}: {what} cannot be tried; give circuits and loaded_q there")
     if any(asked) and own.loaded_q is None:
         raise ModelRangeError("numbers of circuits need loaded_q in the [front_end] of the plan")
+
+
+def distinct_hertz(values: Iterable[int]) -> tuple[int, ...]:
+    """Return the IFs [Hz], each once, or refuse what is none and far too many by a `ModelRangeError`."""
+    found: dict[int, None] = {}
+    for value in several(values, "intermediates_hz"):
+        found[whole_hertz(value, "intermediate frequency")] = None
+        if len(found) > MOST_TASKS:
+            raise ModelRangeError(f"more than {MOST_TASKS:,} IFs: take a wider step")
+    return tuple(found)
+
+
+def several(values: Iterable[Item], name: str) -> Iterable[Item]:
+    """Return several values as they are; refuse a single one by a `ModelRangeError`."""
+    if isinstance(values, Iterable) and not isinstance(values, str):
+        return values
+    raise ModelRangeError(
+        f"{name} {shortened(repr(values))}: give a list, such as [{shortened(repr(values))}]"
+    )
 
 
 def check_size(sets_each: int, towns: int) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import NamedTuple
 
@@ -54,6 +54,15 @@ class Choice:
         plural = "" if self.circuits == 1 else "s"
         more = "" if self.circuits is None else f", {self.circuits} circuit{plural}"
         return f"{hertz_text(self.intermediate_hz)} {self.side}{more}"
+
+    def in_band(self, plan: Plan) -> bool:
+        """Return whether what the IF filter passes, the IF at the ends of its tolerance too, meets the tuned band.
+
+        A signal there passes the mixer at every dial setting, whatever the oscillator does.
+        """
+        twice_reach = plan.if_filter.bandwidth_hz + 2 * plan.conversion[0].tolerance_hz
+        low, high = 2 * plan.band.low_hz - twice_reach, 2 * plan.band.high_hz + twice_reach
+        return low <= 2 * self.intermediate_hz <= high
 
     def nominal(self) -> Deviation:
         """Return the set that is exactly as meant."""
@@ -134,8 +143,12 @@ class Choice:
     def obstacles(self, plan: Plan, tracking_hz: int) -> Iterator[str]:
         """Yield why there is no such set, nominal or at an end of its tolerance and of `tracking_hz`."""
         tolerance_hz = plan.conversion[0].tolerance_hz
+        if 0 < self.intermediate_hz <= tolerance_hz:
+            least = "as large as" if self.intermediate_hz == tolerance_hz else "larger than"
+            yield f"the tolerance of {hertz_text(tolerance_hz)} is {least} the IF"
+            return
         for sign in (0, -1, 1) if tolerance_hz or tracking_hz else (0,):
             try:
                 self.made(plan, Deviation(self.intermediate_hz + sign * tolerance_hz, sign * tracking_hz))
             except PlanError as error:
-                yield from (fault.what for fault in error.faults)
+                yield from (str(replace(fault, found="")) for fault in error.faults)

@@ -9,9 +9,12 @@ from freqplan.column_kinds import Column
 SWEEP_COLUMNS: Mapping[str, Column] = {
     "place": Column("Place", "count", "Place by the goal, 1 first; choices that do equally well share one."),
     "town": Column("Town", "text", "Where the station list holds."),
-    "sets": Column("Sets", "count", "Sets computed: towns times draws."),
+    "sets": Column("Sets", "count", "Sets computed."),
     "quiet": Column(
-        "Quiet", "count", "Sets with which no listed station is affected, by what is known of levels."
+        "Quiet",
+        "count",
+        "Sets with which no listed station is affected, by what is known of levels; none with the IF in the band, "
+        "empty where no level is known.",
     ),
     "quiet_share": Column("Share quiet", "factor", "Quiet sets of all sets computed, 0 to 1."),
     "quiet_towns": Column("Quiet towns", "count", "Towns in which every set is quiet."),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -12,25 +12,30 @@ import numpy as np
 from freqplan.batches import Progress, Workload, computed
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings
-from freqplan.hertz import whole_hertz
 from freqplan.level_remarks import about_the_set
 from freqplan.levels import levels_of
 from freqplan.mixing import Tuning
 from freqplan.plan_reading import hertz_text
 from freqplan.remarks import about_the_plan, about_the_region
 from freqplan.results import Result
-from freqplan.sweep_checks import QUIET, check_front_end, check_options, check_size
+from freqplan.sweep_answers import answer, counted
+from freqplan.sweep_checks import (
+    QUIET,
+    check_front_end,
+    check_jobs,
+    check_options,
+    check_size,
+    distinct_hertz,
+    several,
+)
 from freqplan.sweep_choices import SIDES, Choice
-from freqplan.sweep_tables import MOST_ROWS, choice_table, draw_table, places, town_table
+from freqplan.sweep_tables import MOST_ROWS, choice_table, draw_table, town_table
 from freqplan.towns import named_towns
 from freqplan.words import span
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
     from freqplan.stations import StationList
-
-MOST_NAMED = 12
-"""Choices named in a sentence."""
 
 MOST_SIDES = 100
 """Sides and IFs of which the cautions are told."""
@@ -122,45 +127,14 @@ class Sweep(Result):
         listed = sum(map(len, work.towns.values()))
         return (
             f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit} {band.modulation.upper()}",
-            f"{_counted(len(work.choices), 'choice')} in {_counted(len(work.towns), 'town')} with "
-            f"{_counted(listed, 'station')}, {_counted(work.draws, 'set')} each: {_counted(len(work), 'set')}",
+            f"{counted(len(work.choices), 'choice')} in {counted(len(work.towns), 'town')} with "
+            f"{counted(listed, 'station')}, {counted(work.draws, 'set')} each: {counted(len(work), 'set')}",
         )
 
     @property
     def sections(self) -> Mapping[str, tuple[str, ...]]:
         """Return which choices serve all towns."""
-        return {"Which serves all": tuple(self._answer())}
-
-    def _answer(self) -> Iterator[str]:
-        done = self.rows["done"]
-        if not self.complete:
-            yield f"Stopped before the end: {int(done.sum())} of {done.size} sets are computed, and count here."
-        if not done.any():
-            return
-        if self.plan.front_end is None:
-            yield "The plan has no [front_end], so no level is known: only harmonics of the IF count as affecting."
-        place, affected, unknown = places(self.rows)
-        best = np.flatnonzero(place == 1)
-        quiet = np.flatnonzero(affected == 0)
-        so_far = "" if self.complete else " so far"
-        if len(quiet):
-            yield f"Every town{so_far} stays quiet with {len(quiet)} of the choices: {self._named(quiet)}."
-        else:
-            yield (
-                f"With no choice does every town{so_far} stay quiet. Fewest listed stations affected by the worst set "
-                f"in the worst town, {_counted(int(affected[best[0]]), 'station')}: {self._named(best)}."
-            )
-        open_there = int(unknown[quiet if len(quiet) else best].max())
-        if open_there:
-            yield (
-                f"With these, something of unknown level lands on up to {_counted(open_there, 'further station')} of a "
-                "town."
-            )
-
-    def _named(self, which: np.ndarray) -> str:
-        said = [self.work.choices[place].in_words for place in which[:MOST_NAMED]]
-        more = f"; and {len(which) - MOST_NAMED} more" if len(which) > MOST_NAMED else ""
-        return "; ".join(said) + more
+        return {"Which serves all": tuple(answer(self.work, self.rows))}
 
     @property
     def assumptions(self) -> tuple[str, ...]:
@@ -194,7 +168,7 @@ class Sweep(Result):
             yield (
                 "Goal quiet: fewest stations affected by the worst set in the worst town come first, of equal ones "
                 "those with fewer stations that something of unknown level lands on; what is still equal shares its "
-                "place."
+                "place. An IF in the band stands behind all others, and a choice with missing sets has no place."
             )
         yield from (f"Left out, for there is no such set: {text}." for text in self.left_out)
         if len(self.names) == 1:
@@ -205,10 +179,6 @@ class Sweep(Result):
 def _ends(every: Sequence[Tuning], side: str) -> tuple[Tuning, ...]:
     own = [tuning for tuning in every if tuning.side == side]
     return (own[0], own[-1]) if own else ()
-
-
-def _counted(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _about_draws(work: Workload) -> str:
@@ -223,8 +193,8 @@ def _about_draws(work: Workload) -> str:
 
 
 def sweep(
-    plan: Plan, *, intermediates_hz: Sequence[int], towns: Mapping[str, StationList] | Sequence[StationList],
-    sides: Sequence[str] = ("high", "low"), circuits: Sequence[int | None] = (None,), draws: int = 1, seed: int = 0,
+    plan: Plan, *, intermediates_hz: Iterable[int], towns: Mapping[str, StationList] | Iterable[StationList],
+    sides: Iterable[str] = ("high", "low"), circuits: Iterable[int | None] = (None,), draws: int = 1, seed: int = 0,
     tracking_hz: int = 0, products: bool = False, goal: str | None = None, n_jobs: int | None = None,
     progress: Progress | None = None,
 ) -> Sweep:  # fmt: skip
@@ -234,13 +204,13 @@ def sweep(
     ----------
     plan : Plan
         The receiver; IF, side and circuits are replaced by those swept.
-    intermediates_hz : sequence of int [Hz]
+    intermediates_hz : iterable of int [Hz]
         The IFs.
-    towns : mapping of str to StationList, or sequence of StationList
+    towns : mapping of str to StationList, or iterable of StationList
         Who is on the air in each town; `load_towns` reads many.  Lists without a name are called after their file.
-    sides : sequence of {"high", "low", "sum"}
+    sides : iterable of {"high", "low", "sum"}
         Sides of the oscillator.
-    circuits : sequence of int or None
+    circuits : iterable of int or None
         Numbers of tuned circuits before the mixer, before and behind the RF stage together; None: as in the plan.
     draws : int
         Sets of each choice in each town.  The first is the nominal one; the others have their IF within the plan's
@@ -254,8 +224,8 @@ def sweep(
     goal : {"quiet"}, optional
         What to rank the choices by.
     n_jobs : int, optional
-        Processes, where joblib is installed; by default what the backend in force
-        (``joblib.parallel_config``) says, else one.
+        Processes, where joblib is installed, as far as there are processors and work for them; by default what the
+        backend in force (``joblib.parallel_config``) says, else one.
     progress : callable, optional
         Called after each batch with the number of sets computed and their number in all.
 
@@ -271,19 +241,17 @@ def sweep(
         A value out of range, more than `sweep_checks.MOST_TASKS` sets, no choice that is possible, or circuits asked of
         a plan that tells nothing of them.
     StationsError
-        Two towns are called alike.
+        Two towns are called alike, or something is no station list.
     """
-    numbers = tuple(dict.fromkeys(circuits))
+    every_if = distinct_hertz(intermediates_hz)
+    sides = tuple(dict.fromkeys(several(sides, "sides")))
+    numbers = tuple(dict.fromkeys(several(circuits, "circuits")))
     check_options(sides=sides, draws=draws, seed=seed, goal=goal)
+    check_jobs(n_jobs)
     check_front_end(plan, numbers, tracking_hz)
     named = named_towns(towns)
-    check_size(len(intermediates_hz) * len(set(sides)) * len(numbers) * draws, len(named))
-    chosen = [
-        Choice(whole_hertz(hertz, "intermediate frequency"), side, number)
-        for hertz in dict.fromkeys(intermediates_hz)
-        for side in dict.fromkeys(sides)
-        for number in numbers
-    ]
+    check_size(len(every_if) * len(sides) * len(numbers) * draws, len(named))
+    chosen = [Choice(hertz, side, number) for hertz in every_if for side in sides for number in numbers]
     tunings = {choice.tuning: choice for choice in chosen}
     why_not = {
         one: "; ".join(dict.fromkeys(choice.obstacles(plan, tracking_hz))) for one, choice in tunings.items()

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from freqplan.csvfile import content
@@ -12,6 +13,12 @@ from freqplan.stationfile import Row, StationFile
 from freqplan.stations import StationList, listed_stations, load_stations
 
 TOWN_COLUMN = "town"
+ENDING = ".csv"
+
+HOW_TO_GIVE = 'give the towns by name, such as {"Orvessa": load_stations("orvessa.csv")}'
+
+MOST_TOLD = 5
+"""Files named in a remark."""
 
 
 class TownsFile(StationFile):
@@ -48,8 +55,8 @@ def load_towns(path: str | os.PathLike[str]) -> dict[str, StationList]:
     Parameters
     ----------
     path : str or path
-        A folder, in which each file ``.csv`` is the list of the town it is called after; or one CSV file with
-        a column ``town`` beside those of a station list.
+        A folder, in which each file ``.csv`` (or ``.CSV``) is the list of the town it is called after, but for hidden
+        ones; or one CSV file with a column ``town`` beside those of a station list.
 
     Returns
     -------
@@ -63,15 +70,24 @@ def load_towns(path: str | os.PathLike[str]) -> dict[str, StationList]:
     """
     folder = Path(path)
     try:
-        files = sorted(folder.glob("*.csv")) if folder.is_dir() else None
+        # Names with a dot in front are hidden: what an editor or a system keeps for itself.
+        shown = sorted(one for one in folder.iterdir() if not one.name.startswith("."))
     except (OSError, ValueError):
-        files = None
-    if files is None:
         return _towns_of_file(path)
+    files = [one for one in shown if one.suffix.lower() == ENDING]
     if not files:
         hint = "put one station list for each town there, named after it, such as orvessa.csv"
         raise StationsError([Fault("no file .csv in this folder", hint, source=os.fspath(path))])
-    return load_lists(files)
+    towns = load_lists(files)
+    others = [one.name for one in shown if one.suffix.lower() != ENDING and one.is_file()]
+    if others:
+        more = f" and {len(others) - MOST_TOLD} more" if len(others) > MOST_TOLD else ""
+        remark = (
+            f"files beside it that do not end in {ENDING} are not read: {', '.join(others[:MOST_TOLD])}{more}"
+        )
+        first = next(iter(towns))
+        towns[first] = replace(towns[first], remarks=(*towns[first].remarks, remark))
+    return towns
 
 
 def load_lists(files: Sequence[str | os.PathLike[str]]) -> dict[str, StationList]:
@@ -111,21 +127,37 @@ def _towns_of_file(path: str | os.PathLike[str]) -> dict[str, StationList]:
     return towns | {first: listed_stations(source, file.towns[first], tuple(file.remarks))}
 
 
-def named_towns(towns: Mapping[str, StationList] | Sequence[StationList]) -> dict[str, StationList]:
+def named_towns(towns: Mapping[str, StationList] | Iterable[StationList]) -> dict[str, StationList]:
     """Return towns by name: that given, or that of the file a list came from, or its place.
 
     Raises
     ------
     StationsError
-        Two towns are called alike.
+        Two towns are called alike, or something is no station list.
     """
+    if not isinstance(towns, Iterable) or isinstance(towns, str | StationList):
+        raise StationsError([Fault("no towns by name, and no list of them", HOW_TO_GIVE, key="towns")])
     if isinstance(towns, Mapping):
+        _check_lists({f"towns[{name!r}]": listed for name, listed in towns.items()})
         return dict(towns)
+    towns = tuple(towns)
+    _check_lists({f"towns[{place}]": listed for place, listed in enumerate(towns)})
     named: dict[str, StationList] = {}
     for place, listed in enumerate(towns, start=1):
         name = Path(listed.source).stem or f"town {place}"
         if name in named:
-            hint = 'give the towns by name, such as {"Orvessa": stations}'
-            raise StationsError([Fault(f'two towns are called "{name}"', hint, key=f"towns[{place - 1}]")])
+            raise StationsError(
+                [Fault(f'two towns are called "{name}"', HOW_TO_GIVE, key=f"towns[{place - 1}]")]
+            )
         named[name] = listed
     return named
+
+
+def _check_lists(found: Mapping[str, object]) -> None:
+    faults = [
+        Fault("no station list", HOW_TO_GIVE, key=key, found=repr(value))
+        for key, value in found.items()
+        if not isinstance(value, StationList)
+    ]
+    if faults:
+        raise StationsError(faults)

@@ -75,7 +75,16 @@ LAYERS = (
     ("checklist", "results"),
     ("diagnosis",),
     ("surveys",),
-    ("choices", "ranking", "sweep_choices", "scores", "batches", "sweep_checks", "sweep_tables"),
+    (
+        "choices",
+        "ranking",
+        "sweep_choices",
+        "scores",
+        "batches",
+        "sweep_checks",
+        "sweep_tables",
+        "sweep_answers",
+    ),
     (
         "channels",
         "comparisons",

@@ -5,12 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import sys
 
 import pytest
 from commandline import FM, call, refused, write_inputs
 
-from freqplan import load_plan, load_stations, load_towns, sweep
+from freqplan import load_plan, load_stations, load_towns, sweep, sweeping
 
 FRONT = '[front_end]\ncircuits_before_mixer = 2\nloaded_q = 30\n\n[mixer]\nkind = "switching"\n'
 TOWNS = "town,name,frequency_mhz,level_dbuv\nFens,Lower Fen,98.0,40\nFens,Approach,119.4,110\nHills,High Moor,92.2,60\n"
@@ -95,6 +96,13 @@ def test_progress_is_told_line_by_line_where_it_is_asked_for():
     assert all(line.startswith("freqplan: ") for line in lines)
 
 
+def test_tracking_of_the_nominal_set_alone_is_remarked():
+    answer = call("sweep", "set.toml", *IN_TOWNS, "--tracking", "100 kHz")
+    assert answer.code == 0
+    assert answer.err.startswith("freqplan: --tracking changes nothing")
+    assert call("sweep", "set.toml", *IN_TOWNS, "--tracking", "100 kHz", "--draws", "2").err == ""
+
+
 def test_jobs_without_joblib_are_remarked(monkeypatch):
     monkeypatch.setitem(sys.modules, "joblib", None)
     answer = call("sweep", "set.toml", "--towns", "towns.csv", "--jobs", "2")
@@ -120,12 +128,40 @@ def test_jobs_without_joblib_are_remarked(monkeypatch):
         (["set.toml", *IN_TOWNS, "--goal", "loud"], ["--goal"]),
         (["fm.toml", "--towns", "towns.csv", "--circuits", "2"], ["no [front_end]", "numbers of circuits"]),
         (["-", "--stations", "-"], ["cannot both come from standard input"]),
+        (["-", "--towns", "-"], ["PLAN and --towns cannot both come from standard input"]),
+        (["set.toml", "--stations", "-", "--towns", "-"], ["only one station list can come from standard input"]),
         (["set.toml", "--stations", "town.csv", "--stations", "town.csv"], ["two towns are called"]),
         (["set.toml", *IN_TOWNS, "--output", "towns.csv"], ["towns.csv: is read by this command"]),
     ],
 )  # fmt: skip
 def test_bad_input_is_refused_in_one_message(words, parts):
     refused(call("sweep", *words), *parts)
+
+
+@pytest.mark.parametrize(
+    ("words", "parts"),
+    [
+        (["--table", "nope"], ['no table "nope"', "there are: choices, towns, draws"]),
+        (["--output", "nowhere/answer.csv"], ["nowhere/answer.csv: cannot be written", "there is no folder"]),
+        (["--output", "."], [".: cannot be written", "it is a directory"]),
+        (["--output", ""], ["no file name"]),
+    ],
+)
+def test_where_no_answer_could_go_nothing_is_computed(monkeypatch, words, parts):
+    def computed(*_, **__):
+        pytest.fail("was computed all the same")
+
+    monkeypatch.setattr(sweeping, "computed", computed)
+    refused(call("sweep", "set.toml", *IN_TOWNS, *words), *parts)
+
+
+@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may write everywhere")
+def test_a_folder_that_is_protected_is_told_before(folder):
+    (folder / "kept").mkdir(mode=0o500)
+    refused(
+        call("sweep", "set.toml", *IN_TOWNS, "--output", "kept/answer.csv"),
+        "nothing can be written in the folder",
+    )
 
 
 def test_faults_of_lists_and_towns_are_told_together(folder):

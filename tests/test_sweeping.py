@@ -298,8 +298,14 @@ def test_the_choices_table_is_made_of_the_draws(data):
         ({"towns": {}}, "no town"),
         ({"intermediates_hz": []}, "nothing to compute"),
         ({"intermediates_hz": [10.5]}, "no whole number of hertz"),
+        ({"intermediates_hz": 10_700_000}, r"intermediates_hz 10700000: give a list, such as .10700000."),
+        ({"sides": "high"}, "sides 'high': give a list"),
+        ({"circuits": 2}, "circuits 2: give a list"),
+        ({"intermediates_hz": [10_000]}, "10 kHz high .the tolerance of 30 kHz is larger than the IF."),
+        ({"intermediates_hz": [30_000]}, "the tolerance of 30 kHz is as large as the IF"),
+        ({"intermediates_hz": [0]}, "intermediate_hz: zero; write a frequency above zero"),
         ({"draws": 600_000}, "1,200,000 sets, more than 1,000,000"),
-        ({"intermediates_hz": range(1, 10_000_000)}, "sets, more than 1,000,000"),
+        ({"intermediates_hz": range(1, 10_000_000)}, "more than 1,000,000 IFs: take a wider step"),
         ({"intermediates_hz": [200_000_000], "sides": ["low"]}, "no choice is possible: 200 MHz low"),
     ],
 )
@@ -332,6 +338,42 @@ def test_an_impossible_choice_is_left_out_with_its_reason():
     assert any(
         text.startswith("Left out, for there is no such set: 95 MHz low") for text in result.assumptions
     )
+
+
+def test_generators_are_taken_and_what_comes_twice_counts_once():
+    usual = sweep(
+        open_set(), intermediates_hz=[10_700_000], sides=["high"], circuits=[2], towns={"fens": FENS}
+    )
+    drawn = sweep(
+        open_set(),
+        intermediates_hz=(10_700_000 for _ in range(3)),
+        sides=iter(["high", "high"]),
+        circuits=iter([2, 2]),
+        towns=(one for one in [StationList("fens.csv", *columns(FENS))]),
+        draws=1,
+    )
+    assert rows_of(drawn) == rows_of(usual)
+
+
+def test_the_size_is_that_without_what_comes_twice():
+    twice = sweep(
+        open_set(), intermediates_hz=[10_700_000] * 1_000_001, sides=["high"], towns={"Plain": PLAIN}
+    )
+    assert len(twice.work) == 1
+
+
+@pytest.mark.parametrize(
+    ("towns", "words"),
+    [
+        ({"Fens": "fens.csv"}, "towns..Fens..: no station list, found 'fens.csv'"),
+        ([FENS, None], "towns.1.: no station list, found None"),
+        ("fens.csv", "towns: no towns by name"),
+        (FENS, "towns: no towns by name"),
+    ],
+)
+def test_what_is_no_town_is_refused(towns, words):
+    with pytest.raises(StationsError, match=words):
+        sweep(open_set(), intermediates_hz=[10_700_000], towns=towns)
 
 
 def test_two_towns_of_one_name_are_refused():

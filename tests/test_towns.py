@@ -32,12 +32,15 @@ def test_a_row_is_repeated_only_within_one_town(tmp_path):
 
 
 def test_a_folder_holds_one_list_for_each_town(tmp_path):
-    for name in ("hills", "fens"):
-        (tmp_path / f"{name}.csv").write_text(f"name,frequency_mhz\n{name} one,90.5\n", "utf-8")
+    for name, ending in (("hills", "csv"), ("fens", "CSV")):
+        (tmp_path / f"{name}.{ending}").write_text(f"name,frequency_mhz\n{name} one,90.5\n", "utf-8")
+    (tmp_path / ".fens.csv").write_text("left by an editor", "utf-8")
     (tmp_path / "notes.txt").write_text("not a list", "utf-8")
     towns = load_towns(tmp_path)
     assert list(towns) == ["fens", "hills"]
-    assert towns["fens"].names == load_stations(tmp_path / "fens.csv").names
+    assert towns["fens"].names == load_stations(tmp_path / "fens.CSV").names
+    assert towns["fens"].remarks == ("files beside it that do not end in .csv are not read: notes.txt",)
+    assert towns["hills"].remarks == ()
 
 
 def faults_of(path):

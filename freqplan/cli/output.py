@@ -8,6 +8,7 @@ import os
 import stat
 import sys
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import click
@@ -43,10 +44,30 @@ def deliver(text: str, output: str | None, *, utf8: bool = False) -> None:
             raise FreqplanError("standard output is closed; name a file with --output")
         click.echo(text, nl=False)
         return
+    with _told(output):
+        write_whole(Path(output), text)
+
+
+def check_output(output: str | None) -> None:
+    """Refuse a file that cannot be written, so that nothing long is computed in vain.
+
+    Raises
+    ------
+    FreqplanError
+        As `deliver` does, as far as it can be known without writing.
+    """
+    if output is not None and not to_standard_output(output):
+        with _told(output):
+            _target(Path(output))
+
+
+@contextlib.contextmanager
+def _told(output: str) -> Iterator[None]:
+    """Turn what hinders writing into one message."""
     if not output:
         raise FreqplanError('--output "": no file name; write for example "--output answer.txt"')
     try:
-        write_whole(Path(output), text)
+        yield
     except (OSError, ValueError, RuntimeError) as error:  # RuntimeError: symbolic links in a circle
         reason = getattr(error, "strerror", None) or str(error)
         raise FreqplanError(f"{output}: cannot be written: {reason}") from None
@@ -78,18 +99,10 @@ def write_whole(path: Path, text: str) -> None:
 
     A symbolic link is followed; what is no plain file, such as a pipe, is written to directly.
     """
-    if path.is_dir():
-        raise IsADirectoryError(None, "it is a directory")
-    if path.exists() and not path.is_file():
+    target = _target(path)
+    if target is None:
         path.write_text(text, encoding="utf-8", errors=_ESCAPED)
         return
-    target = path.resolve()
-    if target.is_symlink():  # from Python 3.13 on, what cannot be resolved is returned as it stands
-        raise OSError(None, "its links go round in a circle")
-    if not target.parent.is_dir():
-        raise FileNotFoundError(None, f"there is no folder {target.parent}")
-    if target.exists() and not os.access(target, os.W_OK):
-        raise PermissionError(None, "the file is protected against writing")
     handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
     try:
         with os.fdopen(handle, "w", encoding="utf-8", errors=_ESCAPED, newline="\n") as file:
@@ -102,6 +115,24 @@ def write_whole(path: Path, text: str) -> None:
         with contextlib.suppress(OSError):
             os.unlink(name)
         raise
+
+
+def _target(path: Path) -> Path | None:
+    """Return where a file is to be put, links followed, or None where it is written to directly; or raise why not."""
+    if path.is_dir():
+        raise IsADirectoryError(None, "it is a directory")
+    if path.exists() and not path.is_file():
+        return None
+    target = path.resolve()
+    if target.is_symlink():  # from Python 3.13 on, what cannot be resolved is returned as it stands
+        raise OSError(None, "its links go round in a circle")
+    if not target.parent.is_dir():
+        raise FileNotFoundError(None, f"there is no folder {target.parent}")
+    if target.exists() and not os.access(target, os.W_OK):
+        raise PermissionError(None, "the file is protected against writing")
+    if not os.access(target.parent, os.W_OK):
+        raise PermissionError(None, f"nothing can be written in the folder {target.parent}")
+    return target
 
 
 def _mode(target: Path) -> int:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from freqplan.cli import STOPPED, options
-from freqplan.cli.output import keep_inputs
+from freqplan.cli.output import check_output, keep_inputs
 from freqplan.errors import Fault, FreqplanError, StationsError, shortened
 
 if TYPE_CHECKING:
@@ -80,14 +80,25 @@ def sweep(
     Every choice is tried in every town, with --draws also as sets leave the bench. Without an IF it is the plan's own.
     Ctrl-C stops it; what is finished is written all the same. Tables: choices, towns, and by name only draws.
     """
+    from freqplan.sweeping import Sweep
     from freqplan.sweeping import sweep as answer
 
+    Sweep.check_table(table)
+    check_output(output)
+    if [*lists, towns].count("-") > 1:
+        raise click.UsageError("only one station list can come from standard input")
     options.one_reader(plan, "-" if "-" in lists else None)
+    options.one_reader(plan, towns, last="--towns")
     keep_inputs(output, plan, towns, *lists)
     receiver = options.read_plan(plan, orders=orders, region=region)
     asked = _intermediates(low, high, step, intermediates) or [receiver.conversion[0].intermediate_hz]
     numbers = _numbers(circuits)
     tracking_hz = options.read_hertz(tracking, "--tracking") or 0
+    if tracking_hz and draws == 1:
+        click.echo(
+            "freqplan: --tracking changes nothing: the one set of each choice is the nominal one; give --draws",
+            err=True,
+        )
     found = _read_towns(lists, towns)
     result = answer(
         receiver, intermediates_hz=asked, towns=found, sides=("high", "low") if oscillator == BOTH else (oscillator,),
