@@ -60,6 +60,10 @@ CHOICE_COLUMNS: Mapping[str, Column] = {
     "worst_margin_db": Column(
         "Its margin", "level", "How far it is above being heard, as a negative number."
     ),
-    "place": Column("Place", "count", "Place in the ranking by the weights given; equal scores share one."),
+    "place": Column(
+        "Place",
+        "count",
+        "Place in the ranking by the weights or the goal given, 1 first; equal ones share one.",
+    ),
     "score": Column("Score", "factor", "Sum of what the terms add; less is better."),
 }

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from freqplan.column_kinds import Column
 
 SWEEP_COLUMNS: Mapping[str, Column] = {
-    "place": Column("Place", "count", "Place by the goal, 1 first; choices that do equally well share one."),
     "town": Column("Town", "text", "Where the station list holds."),
     "sets": Column("Sets", "count", "Sets computed."),
     "quiet": Column(

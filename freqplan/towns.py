@@ -90,6 +90,16 @@ def load_towns(path: str | os.PathLike[str]) -> dict[str, StationList]:
     return towns
 
 
+def files_of(path: str | os.PathLike[str] | None) -> tuple[str, ...]:
+    """Return the names of all files that a place of station lists holds, or of that file itself; none for no place."""
+    if path is None:
+        return ()
+    try:
+        return tuple(os.fspath(one) for one in Path(path).iterdir())
+    except (OSError, ValueError):
+        return (os.fspath(path),)
+
+
 def load_lists(files: Sequence[str | os.PathLike[str]]) -> dict[str, StationList]:
     """Read one station list for each town; a town is called after its file, without folder and ending.
 

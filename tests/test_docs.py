@@ -14,11 +14,17 @@ from commandline import ROOT, call
 
 from freqplan.cli import commands
 from freqplan.columns import COLUMNS
+from freqplan.compare_columns import CHOICE_COLUMNS
+from freqplan.diagnosis_columns import DIAGNOSIS_COLUMNS
+from freqplan.dial_columns import DIAL_COLUMNS
 from freqplan.evidence import SetKnowledge, Symptom
 from freqplan.evidencefile import load_evidence
 from freqplan.mechanisms import catalogue
 from freqplan.plan_faults import spelt
 from freqplan.planfile import load_plan
+from freqplan.range_columns import RANGE_COLUMNS
+from freqplan.sweep_columns import SWEEP_COLUMNS
+from freqplan.terms import TERM_COLUMNS
 
 README = (ROOT / "README.md").read_text("utf-8")
 BLOCKS = re.findall(r"^```(\w+)\n(.*?)^```", README, re.DOTALL | re.MULTILINE)
@@ -154,3 +160,10 @@ def test_files_named_by_the_documents_exist(name):
     modules = set(re.findall(r"`(?:freqplan/)?([a-z_]+\.py)`", text))
     there = {path.name for folder in ("freqplan", "tests") for path in (ROOT / folder).rglob("*.py")}
     assert modules <= there
+
+
+def test_no_column_is_explained_twice():
+    parts = (DIAGNOSIS_COLUMNS, DIAL_COLUMNS, RANGE_COLUMNS, CHOICE_COLUMNS, SWEEP_COLUMNS, TERM_COLUMNS)
+    keys = [key for part in parts for key in part]
+    assert len(keys) == len(set(keys))
+    assert set(keys) <= set(COLUMNS)

@@ -168,3 +168,20 @@ def test_faults_of_lists_and_towns_are_told_together(folder):
     (folder / "bad.csv").write_text("name,frequency_mhz\nOne,x\n", "utf-8")
     answer = call("sweep", "set.toml", "--stations", "bad.csv", "--towns", "town.csv")
     refused(answer, "bad.csv, line 2", "town.csv, line 1: no column town")
+
+
+def test_no_list_in_a_folder_of_towns_is_written_onto(folder):
+    (folder / "valley").mkdir()
+    (folder / "valley" / "Fens.csv").write_text("name,frequency_mhz\nLower Fen,98.0\n", "utf-8")
+    before = (folder / "valley" / "Fens.csv").read_bytes()
+    words = (
+        "set.toml",
+        "--towns",
+        "valley",
+        "--output",
+        os.path.join("valley", "Fens.csv"),
+        "--format",
+        "csv",
+    )
+    refused(call("sweep", *words), "is read by this command")
+    assert (folder / "valley" / "Fens.csv").read_bytes() == before

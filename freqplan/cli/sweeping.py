@@ -82,6 +82,7 @@ def sweep(
     """
     from freqplan.sweeping import Sweep
     from freqplan.sweeping import sweep as answer
+    from freqplan.towns import files_of
 
     Sweep.check_table(table)
     check_output(output)
@@ -89,7 +90,7 @@ def sweep(
         raise click.UsageError("only one station list can come from standard input")
     options.one_reader(plan, "-" if "-" in lists else None)
     options.one_reader(plan, towns, last="--towns")
-    keep_inputs(output, plan, towns, *lists)
+    keep_inputs(output, plan, *files_of(towns), *lists)
     receiver = options.read_plan(plan, orders=orders, region=region)
     asked = _intermediates(low, high, step, intermediates) or [receiver.conversion[0].intermediate_hz]
     numbers = _numbers(circuits)
