@@ -18,11 +18,11 @@ from freqplan.level_remarks import about_levels
 from freqplan.mechanisms import one_signal
 from freqplan.mixing import Tuning
 from freqplan.oscillators import oscillators, who_lives_in
-from freqplan.plan_tables import HIGHEST_ORDER
 from freqplan.ranking import checked_weights, ranking, rejection_unknown
 from freqplan.remarks import about_the_plan, about_the_region
 from freqplan.results import Result
 from freqplan.services import AERONAUTICAL_HZ
+from freqplan.spans import shared
 from freqplan.terms import WIDEST_TUNING
 from freqplan.words import dial_span, span
 
@@ -235,16 +235,16 @@ def _answers(choice: Choice) -> dict[str, Any]:
         "intermediate_hz": tuning.intermediate_hz,
         "if_harmonics_hz": _harmonics(plan, tuning.intermediate_hz),
         "self_mixing_hz": _self_mixing(plan, tuning),
-        "oscillator_in_band_hz": _overlap(low, high, plan.band.low_hz, plan.band.high_hz),
-        "oscillator_in_aeronautical_hz": _overlap(low, high, *AERONAUTICAL_HZ),
+        "oscillator_in_band_hz": shared([(low, high)], plan.band.low_hz, plan.band.high_hz),
+        "oscillator_in_aeronautical_hz": shared([(low, high)], *AERONAUTICAL_HZ),
         "services": () if image[0] is None else who_lives_in(*image, region=plan.region),
     }
     return {**answers, "concerns": tuple(_concerns(plan, answers))}
 
 
 def _harmonics(plan: Plan, intermediate_hz: int) -> tuple[Fraction, ...]:
-    """Return the IF harmonics in the band: all of them up to 25, so that different IFs are compared alike."""
-    most = max(plan.orders.if_harmonic, HIGHEST_ORDER)
+    """Return the IF harmonics in the band, as far as any IF is followed, so that different ones are compared alike."""
+    most = plan.orders.if_harmonic_compared
     first = max(2, -(-plan.band.low_hz // intermediate_hz))
     last = min(most, plan.band.high_hz // intermediate_hz)
     return tuple(Fraction(k * intermediate_hz) for k in range(first, last + 1))
@@ -254,10 +254,6 @@ def _self_mixing(plan: Plan, tuning: Tuning) -> tuple[Fraction, ...]:
     band, rows = plan.band, birdies(plan, (tuning,)).rows()
     spots = {row["dial_hz"] for row in rows if row["mechanism"] == one_signal.SELF_MIXING.id}
     return tuple(sorted(spot for spot in spots if band.low_hz <= spot <= band.high_hz))
-
-
-def _overlap(low_hz: int, high_hz: int, from_hz: int, to_hz: int) -> int:
-    return max(0, min(high_hz, to_hz) - max(low_hz, from_hz))
 
 
 def _concerns(plan: Plan, answers: dict[str, Any]) -> Iterator[str]:

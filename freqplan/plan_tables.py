@@ -175,6 +175,11 @@ class Orders(Table):
     oscillator: Order = Field(default=5, examples=["5"])
     if_harmonic: Annotated[int, Field(ge=1, le=HIGHEST_IF_HARMONIC)] = Field(default=12, examples=["12"])
 
+    @property
+    def if_harmonic_compared(self) -> int:
+        """Return how far harmonics are followed where IFs are compared: a low one is not flattered by the limit."""
+        return max(self.if_harmonic, HIGHEST_ORDER)
+
     def defaults(self) -> Iterator[str]:
         """Yield one part of a sentence for each default in force."""
         parts = [

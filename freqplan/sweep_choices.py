@@ -11,7 +11,7 @@ import numpy as np
 
 from freqplan.errors import PlanError
 from freqplan.mixing import Tuning
-from freqplan.plan import HIGHEST_ORDER, Conversion, FrontEnd, Orders, Plan
+from freqplan.plan import Conversion, FrontEnd, Orders, Plan
 from freqplan.plan_reading import hertz_text
 
 SIDES = ("high", "low", "sum")
@@ -117,10 +117,9 @@ class Choice:
                 "intermediate_hz": deviation.intermediate_hz, "oscillator": self.side, "tolerance_hz": 0,
             }
         )  # fmt: skip
-        most = max(plan.orders.if_harmonic, HIGHEST_ORDER)
         changed = plan.given() | {
             "conversion": (first, *plan.conversion[1:]),
-            "orders": Orders(**plan.orders.given() | {"if_harmonic": most}),
+            "orders": Orders(**plan.orders.given() | {"if_harmonic": plan.orders.if_harmonic_compared}),
         }
         if plan.front_end is not None:
             changed["front_end"] = self._front_end(plan.front_end, deviation.detuning_hz)

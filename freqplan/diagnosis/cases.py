@@ -133,7 +133,8 @@ def _gathered(
     scene: Scene, symptom: Symptom, witness: Witness, spot: Spot, families: Sequence[Family]
 ) -> Gathered:
     found, near = Gathered(), spot.near(scene)
-    voices = np.array(scene.cast.places_of(_voices(witness)), dtype=np.int64)
+    named = scene.cast.places_of(_voices(witness))
+    voices = np.array(named, dtype=np.int64)
     on = scene.cast.places_of([] if witness.on_station is None else [witness.on_station])
     heard = Heard(
         near=near,
@@ -146,7 +147,7 @@ def _gathered(
     for side in range(len(scene.tunings)):
         signals(found, scene, near, side, families)
         own_spots(found, scene, near, side, families)
-        station_sums(found, scene, near, side, families, scene.cast.places_of(_voices(witness)))
+        station_sums(found, scene, near, side, families, named)
         unsummed(found, scene, heard, side)
     return found
 

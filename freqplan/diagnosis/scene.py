@@ -77,8 +77,15 @@ class Cast:
 
     def places_of(self, who: Sequence[Carrier]) -> tuple[int, ...]:
         """Return the places of signals by name and frequency [Hz]."""
-        every = list(zip(self.names, self.frequency_hz.tolist(), strict=True))
-        return tuple(every.index((each.name, each.frequency_hz)) for each in who)
+        return tuple(self._place_of[each.name, each.frequency_hz] for each in who)
+
+    @cached_property
+    def _place_of(self) -> dict[tuple[str, int], int]:
+        """The first place of each name and frequency."""
+        places: dict[tuple[str, int], int] = {}
+        for place, each in enumerate(zip(self.names, self.frequency_hz.tolist(), strict=True)):
+            places.setdefault(each, place)
+        return places
 
 
 def cast_of(stations: StationList | None, seen: Sequence[Witness], band: Band) -> Cast:

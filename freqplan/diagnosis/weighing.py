@@ -113,8 +113,9 @@ def _again(
     if not earlier:
         return 0.0
     names = case.some.mechanism
-    shares = {name: case_prior(case, name) for name in set(names[rows].tolist())}
-    own = np.array([shares[name] for name in names[rows]])
+    possible, of_each = case.some.by_name
+    prior = np.array([weight(name) for name in possible])
+    own = (prior / prior.sum())[of_each[rows]]
     again = np.sum(
         [
             before.some.mechanism[belief.causes[component, place]] == names[rows]
@@ -124,8 +125,3 @@ def _again(
     )
     likelier: Float64 = np.log((APART + again / own) / (APART + len(earlier)))
     return likelier
-
-
-def case_prior(case: Case, name: str) -> float:
-    """Return the share of a mechanism among those that are possible."""
-    return weight(name) / sum(map(weight, set(case.some.mechanism.tolist())))
