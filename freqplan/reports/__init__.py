@@ -1,0 +1,1 @@
+"""The report: one page with everything, for paper and screen."""
