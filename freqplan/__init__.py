@@ -57,6 +57,8 @@ if TYPE_CHECKING:
     from freqplan.plan import Orders as Orders
     from freqplan.plan import Plan as Plan
     from freqplan.plan import RfStage as RfStage
+    from freqplan.plan import Scale as Scale
+    from freqplan.plan import ScaleMark as ScaleMark
     from freqplan.plan import Stereo as Stereo
     from freqplan.plan import Suppression as Suppression
     from freqplan.plan import Synthesiser as Synthesiser
@@ -109,6 +111,8 @@ _HOMES = {
         "Orders",
         "Plan",
         "RfStage",
+        "Scale",
+        "ScaleMark",
         "Stereo",
         "Suppression",
         "Synthesiser",
@@ -153,6 +157,8 @@ __all__ = [
     "Readings",
     "ReadingsError",
     "RfStage",
+    "Scale",
+    "ScaleMark",
     "SetKnowledge",
     "StationList",
     "StationsError",

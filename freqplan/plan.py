@@ -19,6 +19,7 @@ from freqplan.plan_checks import troubles
 from freqplan.plan_faults import attribute_names, fault_of, field_faults, spoken_of
 from freqplan.plan_levels import FrontEnd, Mixer, RfStage, Suppression
 from freqplan.plan_reading import AsTuple, Reading, Region, Table, hertz_text
+from freqplan.plan_scale import Scale, ScaleMark
 from freqplan.plan_tables import (
     FM_FROM_HZ,
     HIGHEST_ORDER,
@@ -32,20 +33,9 @@ from freqplan.plan_tables import (
 )
 
 __all__ = [
-    "HIGHEST_ORDER",
-    "Band",
-    "Clock",
-    "Conversion",
-    "FrontEnd",
-    "IfFilter",
-    "Mixer",
-    "Orders",
-    "Plan",
-    "RfStage",
-    "Stereo",
-    "Suppression",
-    "Synthesiser",
-]
+    "HIGHEST_ORDER", "Band", "Clock", "Conversion", "FrontEnd", "IfFilter", "Mixer", "Orders", "Plan", "RfStage",
+    "Scale", "ScaleMark", "Stereo", "Suppression", "Synthesiser",
+]  # fmt: skip
 
 DRIVEN = ("exponential", "square-law", "polynomial")
 """Mixers whose products depend on the oscillator's amplitude."""
@@ -90,6 +80,8 @@ class Plan(Table):
         Other oscillators inside the set.
     synthesiser : Synthesiser or None
         What keeps the first oscillator in step; None when it runs free, or nothing is known of it.
+    scale : Scale or None
+        What the dial scale measures; None when nobody has measured it.
 
     Raises
     ------
@@ -118,6 +110,7 @@ class Plan(Table):
     stereo: Stereo = Field(default_factory=Stereo)
     clock: Annotated[tuple[Clock, ...], AsTuple] = ()
     synthesiser: Synthesiser | None = None
+    scale: Scale | None = None
 
     def __init__(self, /, **values: object) -> None:
         try:

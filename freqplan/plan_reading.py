@@ -26,6 +26,7 @@ from pydantic import (
 from freqplan.decibel import finite, parse_decibel, parse_microseconds, parse_ohms
 from freqplan.errors import InputError, PlanError
 from freqplan.hertz import HIGHEST_HZ, HZ_IN, QuantityError, decimal_text, parse_hertz
+from freqplan.lengths import checked_um, parse_micrometres
 from freqplan.plan_faults import field_faults, plain_text
 
 
@@ -133,6 +134,14 @@ def _read_hertz(value: object, reading: Reading, *, signed: bool) -> int:
     return hertz
 
 
+def _micrometres(value: object, info: ValidationInfo) -> int:
+    if _reading(info).file:
+        return parse_micrometres(_text_of_quantity(value))
+    if isinstance(value, bool) or not hasattr(value, "__index__"):
+        raise QuantityError("not whole micrometres", "give an integer such as 165_000")
+    return checked_um(operator.index(value))
+
+
 def _text_of_quantity(value: object) -> str:
     """Return the text of a quantity; a bare number passes too, for its unit is then reported missing."""
     return plain_text(value) if isinstance(value, str | int | Decimal) else "?"
@@ -187,6 +196,7 @@ def _tuple(value: object) -> object:
 
 Hertz = Annotated[int, BeforeValidator(_hertz)]
 SignedHertz = Annotated[int, BeforeValidator(_signed_hertz)]
+Micrometres = Annotated[int, BeforeValidator(_micrometres)]
 Number = Annotated[float, BeforeValidator(_number)]
 Decibel = Annotated[float, BeforeValidator(_decibel("dB"))]
 Dbm = Annotated[float, BeforeValidator(_decibel("dBm"))]

@@ -16,13 +16,17 @@ PACKAGE = ROOT / "freqplan"
 LAYERS = (
     ("errors",),
     ("hertz",),
-    ("decibel", "fields"),
+    ("decibel", "fields", "lengths"),
     ("sweepfile", "touchstone", "sweeps"),
     (
         "plan_faults",
         "plan_reading",
         "plan_tables",
         "plan_levels",
+        "plan_scale",
+        "scales",
+        "plan_view",
+        "scale_checks",
         "plan_checks",
         "plan",
         "toml_lines",
