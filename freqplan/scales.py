@@ -1,4 +1,4 @@
-"""Where a dial setting stands on the scale, and what the scale reads at a place: straight lines between marks, exact."""
+"""Where a dial setting stands on the scale, and what the scale reads there: straight lines between marks, exact."""
 
 from __future__ import annotations
 
