@@ -177,12 +177,8 @@ def _clear(sheet: Sheet, across: Across, clear: ClearRow, bottom: float) -> None
     title = f"clear but for {clear.but_for}" if clear.but_for else "clear"
     sheet.text(1, bottom + LANE_MM / 2, title, weight="normal" if clear.but_for else "bold")
     if not clear.spans:
-        sheet.text(
-            TITLES_MM + 1,
-            bottom + LANE_MM / 2,
-            "no IF of this range is free of image, half-IF and IF harmonics",
-            zorder=6,
-        )
+        words = "no IF of this range is free of image, half-IF and IF harmonics"
+        _on_white(sheet, TITLES_MM + 1, bottom + LANE_MM / 2, words, ha="left")
     outside = []
     for low, high in clear.spans:
         box = _box(across, low, high, bottom)

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from math import ceil
 from typing import Any
 
 from freqplan.charts.drawing import COLOURS, FAINT, INK, PAPER, WIDTH_MM, label
@@ -129,9 +130,9 @@ class Heights:
         return ROW_MM + LANE_MM * count
 
     @property
-    def whole_mm(self) -> float:
-        """Return how high a picture is."""
-        return HEAD_MM + self.names_mm + LEADER_MM + SCALE_MM + self.rows_mm + FOOT_MM
+    def whole_mm(self) -> int:
+        """Return how high a picture is; whole millimetres, as any rounding would change its scale."""
+        return ceil(HEAD_MM + self.names_mm + LEADER_MM + SCALE_MM + self.rows_mm + FOOT_MM)
 
 
 def draw_piece(layout: Layout, heights: Heights, marking: Marking, *, title: str, subtitle: str) -> Sheet:
@@ -252,7 +253,7 @@ def _cuts(sheet: Sheet, layout: Layout, top: float, bottom: float) -> None:
 def _foot(sheet: Sheet, layout: Layout) -> None:
     """Draw the line to check the print by, and tell the oscillator sides apart where there are several."""
     left, level = MARGIN_MM, FOOT_MM / 2 - 1
-    sheet.line([left, left + CONTROL_MM], [level, level], color=INK, linewidth=1.0, gid="control")
+    sheet.line([left, left + CONTROL_MM], [level, level], color=INK, linewidth=1.0)
     ends = [((at, level - 1.5), (at, level + 1.5)) for at in (left, left + CONTROL_MM)]
     sheet.strokes(ends, colors=INK, linewidths=0.8)
     sheet.text(left + CONTROL_MM + 2, level, CONTROL_WORDS, weight="bold")
