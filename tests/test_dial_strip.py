@@ -6,8 +6,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from commandline import DEMO
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from pictures import EVERY_PLAN, HOSTILE, TENTH_MM, demo, lines_in, listed, size_mm, words_in
 
@@ -19,10 +18,10 @@ from freqplan.charts.strip_picture import Heights, Layout
 from freqplan.charts.strip_rows import strip_of
 from freqplan.plan import Plan, Scale
 from freqplan.scales import scale_of
-from freqplan.stations import load_stations
 from freqplan.surveys import survey
 
 HUNDREDTH_MM = 0.01
+ORVESSA = listed(80)
 
 
 def with_scale(plan, scale):
@@ -34,7 +33,7 @@ def rows_of(strip):
 
 
 def pantry():
-    return survey(demo("pantry"), load_stations(DEMO / "orvessa.csv"))
+    return survey(demo("pantry"), ORVESSA)
 
 
 # What stands on it
@@ -263,6 +262,23 @@ def test_a_long_scale_comes_in_pieces_of_one_height_with_cuts():
     assert ["cut here" in words for words in says] == [True, True, False]
     assert ["the cut comes here" in words for words in says] == [False, True, True]
     assert "3 pieces" in chart.caption
+
+
+@given(st.integers(175_000, 1_000_000))
+@settings(deadline=None, max_examples=25)
+def test_a_station_at_a_cut_has_its_name_on_one_of_the_pieces_all_the_same(length_um):
+    strip = strip_of(survey(with_scale(demo("pantry"), Scale(length_um=length_um)), ORVESSA))
+    layouts = [Layout(strip, piece) for piece in pieces(strip)]
+    for layout in layouts:
+        low, high = layout.free_mm
+        assert all(low <= one.name_mm <= high for one in layout.names)
+        assert all(
+            low - 1e-9 <= at and to <= high + 1e-9
+            for row in layout.labels
+            for at, to in [one.ends_mm for one in row]
+        )
+    strongest = {name for _, name in strip.stations[:8]}
+    assert strongest <= {one.words for layout in layouts for one in layout.names}
 
 
 def test_a_scale_from_right_to_left_is_drawn_that_way():

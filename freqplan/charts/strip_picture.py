@@ -96,10 +96,14 @@ class Layout:
         return tuple(in_lanes(self._free(each), low_mm=low, high_mm=high) for each in spots)
 
     def _free(self, marks: Iterable[tuple[Fraction | int, str]]) -> list[tuple[float, str]]:
-        """Return the marks on this piece to which words can be written, as places on the sheet."""
-        low, high = self.free_mm
-        places = [(self.mm(hertz), words) for hertz, words in marks if self.holds(hertz)]
-        return [(at, words) for at, words in places if low <= at <= high]
+        """Return the marks on this piece that the piece before does not cover, as places on the sheet."""
+        covered_to = self.piece.start_um if self.piece.laid_to_um is None else self.piece.laid_to_um
+        shown = (
+            (hertz, words)
+            for hertz, words in marks
+            if self.holds(hertz) and self.strip.scale.at_um(hertz) >= covered_to
+        )
+        return [(self.mm(hertz), words) for hertz, words in shown]
 
 
 @dataclass(frozen=True)

@@ -241,7 +241,8 @@ def _heard_words(row: Mapping[str, Any]) -> str:
         return f"{decimal_text(row['pitch_hz'], unit_hz=HZ_IN['kHz'], decimals=0, extra=1)} kHz"
     if row["heard"] == NOISE:
         return str(row["mechanism"])
-    return " + ".join(label(name, NAME_LETTERS) for name in row["stations"])
+    first, *others = (label(name, NAME_LETTERS) for name in row["stations"])
+    return f"{first} + {len(others)} others" if len(others) > 1 else " + ".join((first, *others))
 
 
 def _dead(survey: Survey) -> Iterator[tuple[str, Spot]]:
