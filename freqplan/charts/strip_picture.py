@@ -19,7 +19,7 @@ from freqplan.lengths import millimetres
 MARGIN_MM, EDGE_MM = 4.0, 1.0
 HEAD_MM, LEADER_MM, SCALE_MM, FOOT_MM = 14.0, 6.0, 8.5, 11.0
 ROW_MM, LANE_MM, TO_MARKS_MM, TO_LABELS_MM = 8.4, 3.2, 6.0, 9.2
-KEPT_OFF_MM = 1.4
+KEPT_OFF_MM = 1.9
 """Words stay so far off a cut, with their middle if they are upright."""
 
 CONTROL_MM = 50
