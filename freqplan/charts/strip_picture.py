@@ -181,7 +181,7 @@ def _stations(sheet: Sheet, layout: Layout, line: float) -> None:
 
 def _scale(sheet: Sheet, layout: Layout, marking: Marking, line: float) -> None:
     ends = [layout.at(um) for um in (layout.piece.start_um, layout.piece.end_um)]
-    sheet.line(ends, [line, line], color=INK, linewidth=1.2)
+    sheet.line(ends, [line, line], color=INK, linewidth=1.2, solid_capstyle="butt")
     long = [figure.hertz for figure in marking.figures]
     for hertz, length, width in (
         (long, 3.2, 0.9),
@@ -257,7 +257,7 @@ def _cuts(sheet: Sheet, layout: Layout, top: float, bottom: float) -> None:
 def _foot(sheet: Sheet, layout: Layout) -> None:
     """Draw the line to check the print by, and tell the oscillator sides apart where there are several."""
     left, level = MARGIN_MM, FOOT_MM / 2 - 1
-    sheet.line([left, left + CONTROL_MM], [level, level], color=INK, linewidth=1.0)
+    sheet.line([left, left + CONTROL_MM], [level, level], color=INK, linewidth=1.0, solid_capstyle="butt")
     ends = [((at, level - 1.5), (at, level + 1.5)) for at in (left, left + CONTROL_MM)]
     sheet.strokes(ends, colors=INK, linewidths=0.8)
     sheet.text(left + CONTROL_MM + 2, level, CONTROL_WORDS, weight="bold")
