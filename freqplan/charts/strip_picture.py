@@ -225,7 +225,12 @@ def _row(sheet: Sheet, layout: Layout, row: SpotRow, top: float) -> None:
         low, high = max(low, layout.piece.start_um), min(high, layout.piece.end_um)
         if low < high:
             sheet.line(
-                [layout.at(low), layout.at(high)], [level, level], color=colour, linewidth=2.2, alpha=0.55
+                [layout.at(low), layout.at(high)],
+                [level, level],
+                color=colour,
+                linewidth=2.2,
+                alpha=0.55,
+                solid_capstyle="butt",
             )
         if layout.holds(spot.dial_hz):
             face = colour if spot.side in ("", layout.strip.sides[0]) else PAPER
