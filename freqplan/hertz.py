@@ -273,6 +273,11 @@ class Rounding:
         steps = -(-value // step) if up else value // step
         return self.fine(steps * step)
 
+    def drawn(self, hertz: npt.ArrayLike | Ratios) -> npt.NDArray[np.float64]:
+        """Return frequencies (k,) or one of them in the band's unit as floats, NaN where unknown: for drawing only."""
+        rough = hertz.rough() if isinstance(hertz, Ratios) else np.asarray(hertz, dtype=np.float64)
+        return rough / HZ_IN[self.unit]
+
     def is_exact(self, value: Fraction | int) -> bool:
         """Return whether `fine` writes a frequency without rounding it."""
         scale: int = 10 ** (self.fine_decimals + MOST_EXTRA)
