@@ -273,7 +273,7 @@ class Rounding:
         steps = -(-value // step) if up else value // step
         return self.fine(steps * step)
 
-    def drawn(self, hertz: npt.ArrayLike | Ratios) -> npt.NDArray[np.float64]:
+    def drawn(self, hertz: npt.ArrayLike | Ratios | Sequence[Fraction | int]) -> npt.NDArray[np.float64]:
         """Return frequencies (k,) or one of them in the band's unit as floats, NaN where unknown: for drawing only."""
         rough = hertz.rough() if isinstance(hertz, Ratios) else np.asarray(hertz, dtype=np.float64)
         return rough / HZ_IN[self.unit]

@@ -1,0 +1,153 @@
+"""The edges of a map: who lives where on one side, the listed stations on the other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from freqplan.charts.drawing import FAINT, INK, PAPER, label
+from freqplan.charts.labels import fits, spread
+from freqplan.charts.sheets import Box, Sheet, letters
+
+if TYPE_CHECKING:
+    from freqplan.charts.map_lines import Station
+    from freqplan.services import Service
+
+NAME_GAP_MM = 2.9
+"""From one name to the next."""
+
+LEADER_MM = 3.0
+"""From what is named to its name; names may stand a little above or below."""
+
+WEAKEST_DBUV, STRONGEST_DBUV = 20.0, 90.0
+"""Levels at which the mark of a station is shortest and longest."""
+
+SHORTEST_MM, LONGEST_MM = 1.5, 7.0
+LANE_MM, MOST_LANES = 2.0, 3
+
+Height = Callable[[float], float]
+"""From hertz to the height on the sheet [mm]."""
+
+
+def name_services(sheet: Sheet, box: Box, services: Sequence[Service], height: Height) -> int:
+    """Draw services as bands with their names left of them, safety services hatched.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        Where to draw.
+    box : Box
+        The place for names and bands; what reaches beyond it is cut off.
+    services : sequence of Service
+        Who lives there.
+    height : callable
+        Where a frequency is on the sheet.
+
+    Returns
+    -------
+    int
+        How many names had no room.
+    """
+    top = box.bottom + box.height
+    lanes = _lanes(services)
+    bands_left = box.left + box.width - LANE_MM * max(lanes, default=0) - LANE_MM
+    middles = []
+    for service, lane in zip(services, lanes, strict=True):
+        low, high = max(box.bottom, height(service.low_hz)), min(top, height(service.high_hz))
+        band = Box(box.left + box.width - LANE_MM * (lane + 1), low, LANE_MM, max(high - low, 0.3))
+        hatch = {"hatch": "//////", "facecolor": PAPER} if service.safety else {"facecolor": "#d9d9d9"}
+        sheet.block(band, edgecolor=INK, linewidth=0.4, **hatch)
+        middles.append((low + high) / 2)
+    by_weight = sorted(range(len(services)), key=lambda i: (not services[i].safety, _width_hz(services[i])))
+    kept = _with_room(middles, by_weight, box)
+    names_mm = bands_left - LEADER_MM - box.left
+    places = _apart([middles[i] for i in kept], box)
+    for i, place in zip(kept, places, strict=True):
+        name = label(services[i].name, letters(names_mm))
+        sheet.text(bands_left - LEADER_MM, place, name, ha="right")
+        own_left = box.left + box.width - LANE_MM * (lanes[i] + 1)
+        _leader(sheet, bands_left - LEADER_MM + 0.6, place, own_left, middles[i])
+    return len(services) - len(kept)
+
+
+def name_stations(
+    sheet: Sheet, box: Box, stations: Sequence[Station], height: Height, *, first: Iterable[int]
+) -> None:
+    """Draw the marks of stations, longer and darker the stronger they are, and right of them the names that have room.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        Where to draw.
+    box : Box
+        The place for marks and names.
+    stations : sequence of Station
+        Those in the picture.
+    height : callable
+        Where a frequency is on the sheet.
+    first : iterable of int [Hz]
+        Carriers of stations whose names come before all others.
+    """
+    ahead = set(first)
+    middles = [height(station.frequency_hz) for station in stations]
+    shares = [strength(station.level_dbuv) for station in stations]
+    ends = [box.left + SHORTEST_MM + share * (LONGEST_MM - SHORTEST_MM) for share in shares]
+    sheet.strokes(
+        [((box.left, middle), (end, middle)) for end, middle in zip(ends, middles, strict=True)],
+        color=INK,
+        linewidths=[0.4 + 0.8 * share for share in shares],
+    )
+    by_weight = sorted(
+        range(len(stations)),
+        key=lambda i: (stations[i].frequency_hz not in ahead, -shares[i]),
+    )
+    kept = _with_room(middles, by_weight, box)
+    names_left = box.left + LONGEST_MM + LEADER_MM
+    places = _apart([middles[i] for i in kept], box)
+    for i, place in zip(kept, places, strict=True):
+        weight = "bold" if stations[i].frequency_hz in ahead else "normal"
+        name = label(stations[i].name, letters(box.left + box.width - names_left))
+        sheet.text(names_left, place, name, fontweight=weight)
+        _leader(sheet, names_left - 0.6, place, box.left + LONGEST_MM + 0.3, middles[i])
+
+
+def strength(level_dbuv: float | None) -> float:
+    """Return how strong a station is drawn, from 0 (weak, or of unknown level) to 1."""
+    if level_dbuv is None:
+        return 0.0
+    return min(max((level_dbuv - WEAKEST_DBUV) / (STRONGEST_DBUV - WEAKEST_DBUV), 0.0), 1.0)
+
+
+def _with_room(middles: Sequence[float], by_weight: Sequence[int], box: Box) -> list[int]:
+    """Return which of the things named can have a name near them, the most important ones first."""
+    # Names may move a little, so they need less room where they belong than where they stand.
+    near = fits([middles[i] for i in by_weight], 0.75 * NAME_GAP_MM)
+    most = int(box.height / NAME_GAP_MM) - 1
+    return [by_weight[i] for i in near[:most]]
+
+
+def _apart(middles: Sequence[float], box: Box) -> list[float]:
+    half = NAME_GAP_MM / 2
+    return spread(middles, gap=NAME_GAP_MM, low=box.bottom + half, high=box.bottom + box.height - half)
+
+
+def _leader(sheet: Sheet, name_mm: float, place_mm: float, thing_mm: float, middle_mm: float) -> None:
+    sheet.line([name_mm, thing_mm], [place_mm, middle_mm], color=FAINT, linewidth=0.35)
+
+
+def _width_hz(service: Service) -> int:
+    return service.low_hz - service.high_hz
+
+
+def _lanes(services: Sequence[Service]) -> list[int]:
+    """Return beside one another what lies in the same part of the spectrum: a lane for each, the first by the axis."""
+    ends: list[int] = []
+    lanes = []
+    for service in services:
+        lane = next((i for i, end in enumerate(ends) if end <= service.low_hz), len(ends))
+        lane = min(lane, MOST_LANES - 1)
+        if lane == len(ends):
+            ends.append(0)
+        ends[lane] = max(ends[lane], service.high_hz)
+        lanes.append(lane)
+    return lanes
