@@ -10,7 +10,7 @@ from freqplan.charts.labels import fits, spread
 from freqplan.charts.sheets import Box, Sheet, letters
 
 if TYPE_CHECKING:
-    from freqplan.charts.map_lines import Station
+    from freqplan.charts.map_parts import Station
     from freqplan.services import Service
 
 NAME_GAP_MM = 2.9

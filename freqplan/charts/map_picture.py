@@ -15,7 +15,7 @@ from freqplan.charts.sheets import LINE_MM, SMALL_PT, TEXT_PT, TITLE_PT, Box, Po
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from freqplan.charts.map_lines import Crossing, Line, Map, Side, Station
+    from freqplan.charts.map_parts import Crossing, Line, Map, Side, Station
     from freqplan.hertz import Rounding
 
 PLOT_MM, BELOW_AXIS_MM, ABOVE_MM = 116.0, 11.0, 15.0

@@ -9,7 +9,8 @@ import numpy as np
 
 from freqplan.charts.chart import Chart
 from freqplan.charts.drawing import label, look, svg
-from freqplan.charts.map_lines import Crossing, Line, Map, Side, map_of
+from freqplan.charts.map_lines import map_of
+from freqplan.charts.map_parts import Crossing, Line, Map, Side
 from freqplan.charts.map_picture import SIDES, Words, draw_map, mark_of
 from freqplan.words import heard_words, span
 
