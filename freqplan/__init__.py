@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from freqplan.changes import Trial as Trial
     from freqplan.channels import Channel as Channel
     from freqplan.channels import channel as channel
+    from freqplan.charts.chart import Chart as Chart
+    from freqplan.charts.gallery import chart as chart
     from freqplan.comparisons import Comparison as Comparison
     from freqplan.comparisons import compare as compare
     from freqplan.designs import Circuits as Circuits
@@ -80,6 +82,8 @@ if TYPE_CHECKING:
 _HOMES = {
     "channels": ("Channel", "channel"),
     "changes": ("Notch", "Trial"),
+    "charts.chart": ("Chart",),
+    "charts.gallery": ("chart",),
     "comparisons": ("Comparison", "compare"),
     "diagnoses": ("Diagnosis", "diagnose"),
     "designs": ("Circuits", "circuits"),
@@ -132,6 +136,7 @@ _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 __all__ = [
     "Band",
     "Channel",
+    "Chart",
     "Circuits",
     "Clock",
     "Comparison",
@@ -173,6 +178,7 @@ __all__ = [
     "WeightsError",
     "Whistle",
     "channel",
+    "chart",
     "circuits",
     "compare",
     "diagnose",

@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
+import textwrap
 from dataclasses import dataclass
+from xml.etree import ElementTree
+
+from freqplan.charts.drawing import FONT
+
+SVG = "http://www.w3.org/2000/svg"
+LETTERS, LINE_MM, LETTER_MM = 118, 4.0, 2.65
+"""Letters to a line of the caption on paper, from one line to the next, and the height of a letter: 7.5 pt."""
 
 
 @dataclass(frozen=True)
@@ -29,3 +37,25 @@ class Chart:
     caption: str
     alt: str
     pictures: tuple[str, ...]
+
+    def to_svg(self) -> str:
+        """Return one SVG file: the pictures below one another, and the caption below them."""
+        parts = [ElementTree.fromstring(picture) for picture in self.pictures]
+        sizes = [
+            tuple(float(part.attrib[side].removesuffix("mm")) for side in ("width", "height"))
+            for part in parts
+        ]
+        lines = textwrap.wrap(self.caption, LETTERS, break_on_hyphens=False)
+        width, height = max(wide for wide, _ in sizes), sum(high for _, high in sizes)
+        whole = ElementTree.Element(f"{{{SVG}}}svg")
+        below = 0.0
+        for part, (_, high) in zip(parts, sizes, strict=True):
+            part.set("y", f"{below:g}mm")
+            whole.append(part)
+            below += high
+        for number, line in enumerate(lines, 1):
+            place = {"x": "1mm", "y": f"{height + number * LINE_MM:g}mm", "font-size": f"{LETTER_MM}mm"}
+            ElementTree.SubElement(whole, f"{{{SVG}}}text", place).text = line
+        total = height + (len(lines) + 1) * LINE_MM
+        whole.attrib.update({"font-family": FONT, "width": f"{width:g}mm", "height": f"{total:g}mm"})
+        return f"{ElementTree.tostring(whole, encoding='unicode')}\n"

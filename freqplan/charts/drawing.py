@@ -47,11 +47,13 @@ WIDTH_MM = 180
 MM_PER_INCH = 25.4
 HOW_TO_GET = 'charts need matplotlib: pip install "freqplan[plot]"'
 
+FONT = "DejaVu Sans, Verdana, Arial, sans-serif"
+"""All letters, the first of these that the reader's machine has."""
+
 _SVG, _XLINK = "http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"
 _LINK = f"{{{_XLINK}}}href"
 _FORBIDDEN = re.compile("[\ud800-\udfff\ufffe\uffff]")
 _REFERENCE = re.compile(r"url\(#([^)]+)\)")
-_FONT = "DejaVu Sans, Verdana, Arial, sans-serif"
 _LOOK: dict[Any, Any] = {
     "svg.fonttype": "none",
     "svg.hashsalt": "freqplan",
@@ -150,7 +152,7 @@ def _tidy(root: ElementTree.Element, name: str) -> None:
         for child in list(parent):
             if child.tag in (f"{{{_SVG}}}metadata", f"{{{_SVG}}}style"):
                 parent.remove(child)
-    root.attrib.update({"stroke-linejoin": "round", "font-family": _FONT})
+    root.attrib.update({"stroke-linejoin": "round", "font-family": FONT})
     used = _referred_to(root)
     for element in root.iter():
         _style_to_attributes(element)

@@ -77,7 +77,7 @@ class Labels:
             ((round(self._room(centre + spots, others), 1), centre) for centre in fitting),
             key=lambda one: one[0],
         )
-        if room < LEAST_ROOM_MM:
+        if not room:
             return
         self.written = np.concatenate([self.written, found + spots])
         self.sheet.text(
@@ -87,9 +87,10 @@ class Labels:
         )  # fmt: skip
 
     def _room(self, spots: npt.NDArray[np.float64], lines: npt.NDArray[np.float64]) -> float:
-        """Return how much room there is around words: what they would cover counts less the less it matters."""
-        near = ((1.0, lines), (1.4, self.marks), (0.9, self.large), (0.7, self.written))
-        return min(CLEAR_MM, *(weight * _nearest(spots, things) for weight, things in near))
+        """Return how much room there is around words; nothing where they would lie on a line or on other words."""
+        near = ((1.0, lines), (1.0, self.written), (1.0, self.marks), (0.7, self.large))
+        rooms = [min(CLEAR_MM, weight * _nearest(spots, things)) for weight, things in near]
+        return sum(rooms) if min(rooms[:2]) >= LEAST_ROOM_MM else 0.0
 
     def beside(self, mark: Point, words: str) -> None:
         """Write a number beside a mark, on that side of it where there is most room."""

@@ -21,7 +21,7 @@ NAME = "response-map"
 MOST_HEARD, MOST_LEFT_OUT = 8, 6
 """Ghosts listed below the map, and responses named that are not drawn."""
 
-LONGEST_NAME, LONGEST_LINE = 28, 126
+LONGEST_NAME, LONGEST_LINE = 28, 138
 MEANINGS = {
     "heard": "a station comes in and is heard",
     "unknown": "it comes in, how strong is not known",

@@ -18,6 +18,7 @@ _COMMANDS = {
     "start": ("starting", "Write a commented plan for a kind of set, to begin with."),
     "survey": ("surveying", "Everything over the whole band, and the frequencies to check."),
     "channel": ("surveying", "Everything that can be heard at one dial setting."),
+    "chart": ("charting", "One chart, as an SVG file for paper or page."),
     "compare": ("surveying", "Oscillator above or below the signal, one IF against another."),
     "if-ranges": ("choosing", "Which IFs keep which responses out of the band, exactly."),
     "sweep": ("sweeping", "Which IF, side and number of tuned circuits serves many towns."),

@@ -1,0 +1,132 @@
+"""All charts by name, and which of them a plan has."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from types import MappingProxyType
+from typing import TYPE_CHECKING, NamedTuple
+
+from freqplan.charts.drawing import label
+from freqplan.charts.front_end import front_end
+from freqplan.charts.response_map import response_map
+from freqplan.errors import FreqplanError, ModelRangeError
+from freqplan.surveys import survey
+
+if TYPE_CHECKING:
+    from freqplan.charts.chart import Chart
+    from freqplan.plan import Plan
+    from freqplan.stations import StationList
+    from freqplan.surveys import Survey
+
+
+class Kind(NamedTuple):
+    """A kind of chart.
+
+    Attributes
+    ----------
+    draw : callable
+        (survey, dial setting or None) -> Chart.
+    applies : callable
+        Whether a plan has such a chart.
+    at_setting : bool
+        Whether it holds for one dial setting, which may be given.
+    """
+
+    draw: Callable[[Survey, int | None], Chart]
+    applies: Callable[[Plan], bool] = lambda plan: True
+    at_setting: bool = False
+
+
+KINDS: Mapping[str, Kind] = MappingProxyType(
+    {
+        "response-map": Kind(lambda found, dial_hz: response_map(found)),
+        "front-end": Kind(front_end, lambda plan: plan.front_end is not None, at_setting=True),
+    }
+)
+"""The kinds of charts, in the order in which they are shown."""
+
+NAMES = tuple(KINDS)
+
+
+def check_name(name: str, *, dial_hz: int | None = None) -> None:
+    """Refuse a chart that there is not, or a dial setting for one that holds for the whole dial.
+
+    Raises
+    ------
+    FreqplanError
+        There is no such chart; the message names those there are.
+    ModelRangeError
+        The chart holds for no single dial setting.
+    """
+    if name not in KINDS:
+        raise FreqplanError(f'no chart "{label(name, 40)}"; there are: {", ".join(NAMES)}')
+    if dial_hz is not None and not KINDS[name].at_setting:
+        of_settings = ", ".join(known for known, kind in KINDS.items() if kind.at_setting)
+        raise ModelRangeError(
+            f"the chart {name} holds for the whole dial; a dial setting is for: {of_settings}"
+        )
+
+
+def charts_of(
+    survey: Survey, names: Sequence[str] | None = None, *, dial_hz: int | None = None
+) -> tuple[Chart, ...]:
+    """Draw the charts of a survey.
+
+    Parameters
+    ----------
+    survey : Survey
+        What to draw; with a station list or without.
+    names : sequence of str, optional
+        Which charts, in this order; all that apply to the plan by default, in the order of `NAMES`.
+    dial_hz : int, optional [Hz]
+        The dial setting of charts that hold for one; each has its own default.
+
+    Raises
+    ------
+    FreqplanError
+        There is no chart of that name.
+    MissingExtraError
+        matplotlib is not installed.
+    ModelRangeError
+        A chart that is named does not apply to the plan, or the dial setting lies off the band.
+    SweepError
+        The measured response of the front end cannot be read.
+    """
+    for name in names or ():
+        check_name(name)
+    wanted = [name for name, kind in KINDS.items() if kind.applies(survey.plan)] if names is None else names
+    return tuple(KINDS[name].draw(survey, dial_hz) for name in wanted)
+
+
+def chart(plan: Plan, name: str, stations: StationList | None = None, *, dial_hz: int | None = None) -> Chart:
+    """Draw one chart.
+
+    Parameters
+    ----------
+    plan : Plan
+        The receiver.
+    name : {"response-map", "front-end"}
+        Which chart.
+    stations : StationList, optional
+        Who is on the air.
+    dial_hz : int, optional [Hz]
+        The dial setting, for a chart that holds for one.
+
+    Returns
+    -------
+    Chart
+        Its `to_svg` makes a file of it.
+
+    Raises
+    ------
+    FreqplanError
+        There is no chart of that name.
+    MissingExtraError
+        matplotlib is not installed.
+    ModelRangeError
+        The chart does not apply to the plan, the dial setting lies off the band, or the chart holds for none.
+    SweepError
+        The measured response of the front end cannot be read.
+    """
+    check_name(name, dial_hz=dial_hz)
+    return charts_of(survey(plan, stations), [name], dial_hz=dial_hz)[0]

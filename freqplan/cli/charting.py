@@ -1,0 +1,50 @@
+"""chart: one picture as a file."""
+
+from __future__ import annotations
+
+import click
+
+from freqplan.cli import options
+from freqplan.cli.output import check_output, deliver, keep_inputs
+
+
+@click.command()
+@click.argument("plan", metavar="PLAN")
+@click.argument("name", metavar="NAME")
+@click.option("-o", "--output", metavar="FILE.svg", help="Write to a file, whole or not at all.")
+@click.option("--orders", metavar="M,N", help="Largest order of signal and oscillator.")
+@options.conversion
+@options.region
+@options.stations
+@click.option(
+    "--dial", metavar="F", help='Dial setting of front-end, such as "98.1 MHz" (default: mid-band).'
+)
+def chart(
+    plan: str, name: str, output: str | None, orders: str | None, oscillator: str | None, intermediate: str | None,
+    region: str | None, stations: str | None, dial: str | None,
+) -> None:  # fmt: skip
+    """One chart, as an SVG file for paper or page.
+
+    NAME is response-map (which signals are received where on the dial) or front-end (what is lost before the mixer, and
+    where image, half-IF and IF stand).
+
+    Needs matplotlib: pip install "freqplan[plot]"
+    """
+    from freqplan.charts.drawing import HOW_TO_GET, can_draw
+    from freqplan.charts.gallery import chart as draw
+    from freqplan.charts.gallery import check_name
+    from freqplan.errors import MissingExtraError
+
+    options.one_reader(plan, stations)
+    keep_inputs(output, plan, stations)
+    check_output(output)
+    check_name(name)
+    if not can_draw():
+        raise MissingExtraError(HOW_TO_GET)
+    receiver = options.read_plan(
+        plan, orders=orders, oscillator=oscillator, intermediate=intermediate, region=region
+    )
+    dial_hz = None if dial is None else options.read_dial(dial, receiver)
+    deliver(
+        draw(receiver, name, options.read_stations(stations), dial_hz=dial_hz).to_svg(), output, utf8=True
+    )
