@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-from collections import Counter
 from typing import NamedTuple
 from xml.etree import ElementTree
 
@@ -97,37 +96,3 @@ def lines_in(picture):
         if found:
             x1, y1, x2, y2 = (float(part) * scale for part in found.groups())
             yield (x1, y1), (x2, y2)
-
-
-def looks_of(picture):
-    """Return how many paths and marks of each look a picture has."""
-    keys = ("fill", "stroke", "stroke-width", "stroke-dasharray")
-    shapes = (one for one in root_of(picture).iter() if one.tag in (f"{SVG}path", f"{SVG}use"))
-    return Counter((one.tag, *(_plain(one.get(key)) for key in keys)) for one in shapes)
-
-
-def _plain(value):
-    """Return a value without what names a pattern by its picture."""
-    return re.sub(r"url\(#[^)]*\)", "pattern", value or "")
-
-
-def assert_drawn_alike(picture, golden):
-    """Compare two pictures: the same words and looks, words and straight lines in the same places to 0.2 mm.
-
-    Bytes may differ between versions of the library that draws.
-    """
-    assert size_mm(picture) == size_mm(golden)
-    found, wanted = list(words_in(picture)), list(words_in(golden))
-    assert [(one.says, one.size_pt, one.turned) for one in found] == [
-        (one.says, one.size_pt, one.turned) for one in wanted
-    ]
-    assert looks_of(picture) == looks_of(golden)
-    places = [[(one.x_mm, one.y_mm) for one in words] for words in (found, wanted)]
-    ends = [[end for line in lines_in(one) for end in line] for one in (picture, golden)]
-    for mine, theirs in (places, ends):
-        assert len(mine) == len(theirs)
-        assert all(
-            abs(a - b) <= 2 * TENTH_MM
-            for p, q in zip(mine, theirs, strict=True)
-            for a, b in zip(p, q, strict=True)
-        )

@@ -196,12 +196,13 @@ def _names(sheet: Sheet, panel: Panel, box: Box, top_dbuv: float) -> None:
     where = [panel.across(one.frequency_hz) for one in stations]
     near = fits(where, 0.8 * NAME_GAP_MM)[: int(box.width / NAME_GAP_MM)]
     low, high = box.left + NAME_GAP_MM / 2, box.left + box.width - NAME_GAP_MM / 2
-    base = box.bottom + box.height + 3.5
-    for i, place in zip(
-        near, spread([where[i] for i in near], gap=NAME_GAP_MM, low=low, high=high), strict=True
-    ):
+    top = box.bottom + box.height
+    base, leaders = top + 3.5, []
+    places = spread([where[i] for i in near], gap=NAME_GAP_MM, low=low, high=high)
+    for i, place in zip(near, places, strict=True):
         one = stations[i]
-        sheet.text(place, base, label(one.name, letters(NAME_ROOM_MM)), rotation=90, ha="center", va="bottom")
+        name = label(one.name, letters(NAME_ROOM_MM))
+        sheet.text(place, base, name, rotation=90, ha="center", va="bottom")
         peak = box.bottom + box.height * (one.level_dbuv or 0.0) / top_dbuv
-        ends = ([where[i], where[i], place], [peak, box.bottom + box.height, base - 0.5])
-        sheet.line(*ends, color=FAINT, linewidth=0.3)
+        leaders += [((where[i], peak), (where[i], top)), ((where[i], top), (place, base - 0.5))]
+    sheet.strokes(leaders, color=FAINT, linewidths=0.3)

@@ -47,7 +47,7 @@ def front_end(survey: Survey, dial_hz: int | None = None) -> Chart:
     title = f"{survey.title}: what the front end takes off"
     subtitle = f"Dial on {setting(shown.dial_hz, rounding)} {rounding.unit}; {_circuits(survey)}"
     unknown = any(one.level_dbuv is None for one in shown.stations)
-    alt = " ".join(_alt(survey, shown))
+    caption, alt = label(" ".join(_caption(survey, shown))), label(" ".join(_alt(survey, shown)))
     with look():
         sheet = draw_curve(
             shown,
@@ -58,7 +58,7 @@ def front_end(survey: Survey, dial_hz: int | None = None) -> Chart:
             rounding=rounding,
         )
         picture = svg(sheet.figure, name=NAME, title=title, alt=alt)
-    return Chart(NAME, title, " ".join(_caption(survey, shown)), alt, (picture,))
+    return Chart(NAME, label(title), caption, alt, (picture,))
 
 
 def _circuits(survey: Survey) -> str:

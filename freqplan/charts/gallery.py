@@ -6,9 +6,12 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
+from freqplan.charts.dial_strip import dial_strip
 from freqplan.charts.drawing import label
 from freqplan.charts.front_end import front_end
+from freqplan.charts.if_range import if_range_chart
 from freqplan.charts.response_map import response_map
+from freqplan.charts.whistle_chart import whistle_chart
 from freqplan.errors import FreqplanError, ModelRangeError
 from freqplan.surveys import survey
 
@@ -40,7 +43,10 @@ class Kind(NamedTuple):
 KINDS: Mapping[str, Kind] = MappingProxyType(
     {
         "response-map": Kind(lambda found, dial_hz: response_map(found)),
+        "dial-strip": Kind(lambda found, dial_hz: dial_strip(found)),
         "front-end": Kind(front_end, lambda plan: plan.front_end is not None, at_setting=True),
+        "if-ranges": Kind(lambda found, dial_hz: if_range_chart(found.plan)),
+        "whistle": Kind(lambda found, dial_hz: whistle_chart(found.plan)),
     }
 )
 """The kinds of charts, in the order in which they are shown."""
@@ -105,7 +111,7 @@ def chart(plan: Plan, name: str, stations: StationList | None = None, *, dial_hz
     ----------
     plan : Plan
         The receiver.
-    name : {"response-map", "front-end"}
+    name : {"response-map", "dial-strip", "front-end", "if-ranges", "whistle"}
         Which chart.
     stations : StationList, optional
         Who is on the air.

@@ -32,7 +32,7 @@ Height = Callable[[float], float]
 """From hertz to the height on the sheet [mm]."""
 
 
-def name_services(sheet: Sheet, box: Box, services: Sequence[Service], height: Height) -> int:
+def name_services(sheet: Sheet, box: Box, services: Sequence[Service], height: Height) -> None:
     """Draw services as bands with their names left of them, safety services hatched.
 
     Parameters
@@ -45,11 +45,6 @@ def name_services(sheet: Sheet, box: Box, services: Sequence[Service], height: H
         Who lives there.
     height : callable
         Where a frequency is on the sheet.
-
-    Returns
-    -------
-    int
-        How many names had no room.
     """
     top = box.bottom + box.height
     lanes = _lanes(services)
@@ -63,14 +58,14 @@ def name_services(sheet: Sheet, box: Box, services: Sequence[Service], height: H
         middles.append((low + high) / 2)
     by_weight = sorted(range(len(services)), key=lambda i: (not services[i].safety, _width_hz(services[i])))
     kept = _with_room(middles, by_weight, box)
-    names_mm = bands_left - LEADER_MM - box.left
+    names_right = bands_left - LEADER_MM
     places = _apart([middles[i] for i in kept], box)
+    leaders = []
     for i, place in zip(kept, places, strict=True):
-        name = label(services[i].name, letters(names_mm))
-        sheet.text(bands_left - LEADER_MM, place, name, ha="right")
+        sheet.text(names_right, place, label(services[i].name, letters(names_right - box.left)), ha="right")
         own_left = box.left + box.width - LANE_MM * (lanes[i] + 1)
-        _leader(sheet, bands_left - LEADER_MM + 0.6, place, own_left, middles[i])
-    return len(services) - len(kept)
+        leaders.append(((names_right + 0.6, place), (own_left, middles[i])))
+    sheet.strokes(leaders, color=FAINT, linewidths=0.35)
 
 
 def name_stations(
@@ -107,11 +102,13 @@ def name_stations(
     kept = _with_room(middles, by_weight, box)
     names_left = box.left + LONGEST_MM + LEADER_MM
     places = _apart([middles[i] for i in kept], box)
+    leaders = []
     for i, place in zip(kept, places, strict=True):
         weight, wider = ("bold", BOLDER) if stations[i].frequency_hz in ahead else ("normal", 1.0)
         name = label(stations[i].name, letters((box.left + box.width - names_left) / wider))
         sheet.text(names_left, place, name, fontweight=weight)
-        _leader(sheet, names_left - 0.6, place, box.left + LONGEST_MM + 0.3, middles[i])
+        leaders.append(((names_left - 0.6, place), (box.left + LONGEST_MM + 0.3, middles[i])))
+    sheet.strokes(leaders, color=FAINT, linewidths=0.35)
 
 
 def strength(level_dbuv: float | None) -> float:
@@ -132,10 +129,6 @@ def _with_room(middles: Sequence[float], by_weight: Sequence[int], box: Box) -> 
 def _apart(middles: Sequence[float], box: Box) -> list[float]:
     half = NAME_GAP_MM / 2
     return spread(middles, gap=NAME_GAP_MM, low=box.bottom + half, high=box.bottom + box.height - half)
-
-
-def _leader(sheet: Sheet, name_mm: float, place_mm: float, thing_mm: float, middle_mm: float) -> None:
-    sheet.line([name_mm, thing_mm], [place_mm, middle_mm], color=FAINT, linewidth=0.35)
 
 
 def _width_hz(service: Service) -> int:

@@ -48,11 +48,11 @@ def response_map(survey: Survey) -> Chart:
     """
     shown = map_of(survey)
     words = _words(survey, shown)
-    caption, alt = " ".join(_caption(survey, shown)), " ".join(_alt(survey, shown))
+    caption, alt = label(" ".join(_caption(survey, shown))), label(" ".join(_alt(survey, shown)))
     with look():
         sheet = draw_map(shown, words, survey.rounding)
         picture = svg(sheet.figure, name=NAME, title=words.title, alt=alt)
-    return Chart(NAME, words.title, caption, alt, (picture,))
+    return Chart(NAME, label(words.title), caption, alt, (picture,))
 
 
 def _words(survey: Survey, shown: Map) -> Words:
