@@ -67,6 +67,7 @@ if TYPE_CHECKING:
     from freqplan.planfile import load_plan as load_plan
     from freqplan.readings import Readings as Readings
     from freqplan.readings import load_readings as load_readings
+    from freqplan.reports.writing import report as report
     from freqplan.starters import starter as starter
     from freqplan.stations import StationList as StationList
     from freqplan.stations import load_stations as load_stations
@@ -123,6 +124,7 @@ _HOMES = {
     ),
     "planfile": ("load_plan",),
     "readings": ("Readings", "load_readings"),
+    "reports.writing": ("report",),
     "starters": ("starter",),
     "stations": ("StationList", "load_stations"),
     "surveys": ("Survey", "survey"),
@@ -192,6 +194,7 @@ __all__ = [
     "load_towns",
     "receivers",
     "render",
+    "report",
     "starter",
     "survey",
     "sweep",

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from freqplan.column_kinds import Column, Kind
+from freqplan.column_kinds import Kind
 from freqplan.columns import COLUMNS
 from freqplan.hertz import Ratios, Rounding, json_number
 
@@ -135,9 +135,18 @@ class Findings:
     def readable(
         self, rounding: Rounding, *, overview: bool = False, one_side: bool = False, roomy: bool = False
     ) -> tuple[list[str], list[list[str]]]:
-        """Return table heads and cells as a person reads them.
+        """Return table heads and rows of cells as a person reads them; arguments as for `shown`."""
+        columns = self.shown(rounding, overview=overview, one_side=one_side, roomy=roomy)
+        heads = [caption(name, rounding) for name in columns]
+        if self.sideways:
+            table = [[head, *cells] for head, cells in zip(heads, columns.values(), strict=True)]
+            return table[0], table[1:]
+        return heads, [list(row) for row in zip(*columns.values(), strict=True)]
 
-        Columns without a single entry are left out, and in an overview so are the details.
+    def shown(
+        self, rounding: Rounding, *, overview: bool = False, one_side: bool = False, roomy: bool = False
+    ) -> dict[str, list[str]]:
+        """Return the cells of the columns that a person is shown, by name; those without a single entry are left out.
 
         Parameters
         ----------
@@ -154,13 +163,7 @@ class Findings:
         if one_side and "mechanism" in self.columns:
             left_out.add("oscillator")
         columns = {name: self._cells(name, rounding) for name in self.columns if name not in left_out}
-        kept = [name for name, cells in columns.items() if any(cells)]
-        heads = [_caption(COLUMNS[name], rounding) for name in kept]
-        lines = [columns[name] for name in kept]
-        if self.sideways:
-            table = [[head, *cells] for head, cells in zip(heads, lines, strict=True)]
-            return table[0], table[1:]
-        return heads, [list(row) for row in zip(*lines, strict=True)]
+        return {name: cells for name, cells in columns.items() if any(cells)}
 
     def _cells(self, name: str, rounding: Rounding) -> list[str]:
         kind = COLUMNS[name].kind
@@ -239,7 +242,9 @@ def _json(value: object) -> object:
     return value
 
 
-def _caption(column: Column, rounding: Rounding) -> str:
+def caption(name: str, rounding: Rounding) -> str:
+    """Return the head of a column with its unit."""
+    column = COLUMNS[name]
     frequencies = ("dial", "hertz", "series", "span", "spans")
     unit = (
         rounding.unit

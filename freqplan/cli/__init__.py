@@ -24,6 +24,7 @@ _COMMANDS = {
     "sweep": ("sweeping", "Which IF, side and number of tuned circuits serves many towns."),
     "diagnose": ("diagnosing", "Ranked causes of an observed fault, and the next test that separates them."),
     "dial": ("aligning", "What dial readings say about oscillator, IF and pointer."),
+    "report": ("reporting", "Everything about one set on one page, to print and to file with it."),
     "receivers": ("housing", "Whose oscillator disturbs whom among the sets of one house."),
     "circuits": ("asking", "How many tuned circuits of which Q a front end needs."),
     "whistle": ("asking", "Pitch and loudness of the whistle of a carrier beside the wanted one."),

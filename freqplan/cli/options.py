@@ -53,7 +53,7 @@ def _answering(command: Callable[..., None]) -> Callable[..., None]:
         click.option(
             "--limit", type=click.IntRange(min=1), metavar="N", help="Most rows of a table (card: 20)."
         ),
-        click.option("--orders", metavar="M,N", help="Largest order of signal and oscillator."),
+        orders,
     ]
     for option in reversed(options):
         command = option(command)
@@ -75,6 +75,7 @@ def trial(command: Callable[..., None]) -> Callable[..., None]:
     return click.option("--pad", metavar="DB", help='Try a pad in the aerial lead, such as "10 dB".')(command)
 
 
+orders = click.option("--orders", metavar="M,N", help="Largest order of signal and oscillator.")
 oscillator = click.option(
     "--oscillator",
     type=click.Choice(["high", "low", "sum", "unknown"]),

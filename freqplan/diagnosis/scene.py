@@ -204,7 +204,7 @@ def scene(plan: Plan, evidence: Evidence, stations: StationList | None, seen: Se
         plan=used,
         sides=sides,
         intermediate_hz=stated_hz,
-        if_sd_hz=_if_error_hz(plan, known) / ROOT_3 + 1.0,
+        if_sd_hz=if_error_hz(plan, known) / ROOT_3 + 1.0,
         dial_sd_hz=_dial_error_hz(plan, known) / ROOT_3 + 1.0,
         cast=cast_of(stations, seen, plan.band),
     )
@@ -218,7 +218,8 @@ def _of_the_set(fault: Fault, known: SetKnowledge) -> Fault:
     return replace(fault, key="set.intermediate", found=found, hint="write the real IF of this set")
 
 
-def _if_error_hz(plan: Plan, known: SetKnowledge) -> int:
+def if_error_hz(plan: Plan, known: SetKnowledge) -> int:
+    """Return how far the real IF may lie from the one stated, either way [Hz]."""
     if known.intermediate_error_hz is not None:
         return known.intermediate_error_hz
     if known.intermediate_known == "measured":
