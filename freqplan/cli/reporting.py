@@ -12,6 +12,7 @@ from freqplan.cli.output import check_output, deliver, keep_inputs
 from freqplan.errors import FreqplanError, shortened
 
 if TYPE_CHECKING:
+    from freqplan.evidence import Evidence
     from freqplan.readings import Readings
 
 
@@ -48,7 +49,6 @@ def report(
     diagnosis, with --readings what the dial tells. PLAN may be - for standard input.
     """
     from freqplan.card import DEFAULT_LIMIT
-    from freqplan.evidencefile import load_evidence
     from freqplan.reports.writing import report as answer
 
     options.one_reader(plan, evidence, readings, stations)
@@ -65,18 +65,26 @@ def report(
         "--region": region,
     }
     text = answer(
-        receiver, options.read_stations(stations), evidence=None if evidence is None else load_evidence(evidence),
+        receiver, options.read_stations(stations), evidence=_read_evidence(evidence),
         readings=_read_readings(readings), limit=limit or DEFAULT_LIMIT, date=day, charts=not no_charts,
         plan_source=plan, changed={option: value for option, value in given.items() if value is not None},
     )  # fmt: skip
     deliver(text, output, utf8=True)
 
 
-def _read_readings(source: str | None) -> Readings | None:
-    from freqplan.readings import load_readings
-
+def _read_evidence(source: str | None) -> Evidence | None:
     if source is None:
         return None
+    from freqplan.evidencefile import load_evidence
+
+    return load_evidence(source)
+
+
+def _read_readings(source: str | None) -> Readings | None:
+    if source is None:
+        return None
+    from freqplan.readings import load_readings
+
     given = load_readings(source)
     options.tell_remarks(given.source, given.remarks)
     return given

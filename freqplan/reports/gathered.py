@@ -7,15 +7,14 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from freqplan.comparisons import Comparison, compare
-from freqplan.diagnoses import Diagnosis, diagnose
-from freqplan.diagnosis.scene import if_error_hz
-from freqplan.dials import Dial, dial
 from freqplan.errors import PlanError
 from freqplan.plan import Conversion, Plan
 from freqplan.results import Result
 from freqplan.surveys import Survey, survey
 
 if TYPE_CHECKING:
+    from freqplan.diagnoses import Diagnosis
+    from freqplan.dials import Dial
     from freqplan.evidence import Evidence
     from freqplan.readings import Readings
     from freqplan.stations import StationList
@@ -84,16 +83,25 @@ def gather(asked: Asked) -> Gathered:
     EvidenceError, ReadingsError
         What was observed or read does not go with the plan or the list.
     """
-    plan, stations = asked.plan, asked.stations
-    diagnosis = None if asked.evidence is None else diagnose(plan, asked.evidence, stations)
-    known = plan if diagnosis is None else _as_observed(diagnosis)
-    return Gathered(
-        asked,
-        survey(known, stations),
-        _compared(known, stations),
-        diagnosis,
-        None if asked.readings is None else dial(plan, asked.readings),
-    )
+    diagnosis, dial = _diagnosed(asked), _read(asked)
+    known = asked.plan if diagnosis is None else _as_observed(diagnosis)
+    return Gathered(asked, survey(known, asked.stations), _compared(known, asked.stations), diagnosis, dial)
+
+
+def _diagnosed(asked: Asked) -> Diagnosis | None:
+    if asked.evidence is None:
+        return None
+    from freqplan.diagnoses import diagnose
+
+    return diagnose(asked.plan, asked.evidence, asked.stations)
+
+
+def _read(asked: Asked) -> Dial | None:
+    if asked.readings is None:
+        return None
+    from freqplan.dials import dial
+
+    return dial(asked.plan, asked.readings)
 
 
 def _as_observed(diagnosis: Diagnosis) -> Plan:
@@ -101,6 +109,8 @@ def _as_observed(diagnosis: Diagnosis) -> Plan:
 
     A real IF that the later conversions do not go with is left to the diagnosis: that can be the very fault.
     """
+    from freqplan.diagnosis.scene import if_error_hz
+
     plan, known = diagnosis.scene.plan, diagnosis.evidence.set
     if known.intermediate_hz is None:
         return plan
