@@ -168,7 +168,7 @@ def _front_end(own: FrontEnd | None) -> str:
 
 
 def _mixer(own: Mixer) -> str:
-    parts = [own.kind]
+    parts: list[str] = [own.kind]
     if own.reference_dbm is not None:
         parts.append(f"at {own.reference_dbm:g} dBm")
     if own.suppression:
