@@ -96,3 +96,27 @@ def lines_in(picture):
         if found:
             x1, y1, x2, y2 = (float(part) * scale for part in found.groups())
             yield (x1, y1), (x2, y2)
+
+
+def words_apart(picture):
+    """Return the pairs of level words in a picture that cover each other, by letters narrower than most are."""
+    scale = mm_per_unit(picture)
+    boxes = []
+    for element, one in zip(root_of(picture).iter(f"{SVG}text"), words_in(picture), strict=True):
+        if "rotate(" in element.get("transform", "") and not _is_level(element):
+            continue
+        wide, high = 0.45 * one.size_pt * len(one.says) * scale, 0.5 * one.size_pt * scale
+        anchor = element.get("text-anchor", "start")
+        left = one.x_mm - {"start": 0, "middle": wide / 2, "end": wide}[anchor]
+        boxes.append((one.says, left, left + wide, one.y_mm - high, one.y_mm))
+    boxes.sort(key=lambda box: box[1])
+    return [
+        (one[0], other[0])
+        for place, one in enumerate(boxes)
+        for other in boxes[place + 1 :]
+        if other[1] < one[2] and one[3] < other[4] and other[3] < one[4]
+    ]
+
+
+def _is_level(element):
+    return bool(re.search(r"rotate\(-?0(\.0)?[ ,)]", element.get("transform", "")))

@@ -15,9 +15,12 @@ from freqplan.charts.sheets import SMALL_PT, TEXT_PT, Box, Point, Sheet, width_m
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-OFF_LINE_MM, OFF_MARK_MM = 1.9, 2.5
+OFF_LINE_MM, OFF_MARK_MM = 1.9, 1.9
 CLEAR_MM = 3.4
 """From the middle of a word, or of a mark, to what it must not touch."""
+
+SAME_MM, FAR_MM = 1e-6, 3.0
+"""Marks no farther apart are one; numbers no farther from a mark plainly belong to it."""
 
 LEAST_ROOM_MM = 1.0
 """With less room words stay away: the key has them too."""
@@ -94,12 +97,18 @@ class Labels:
 
     def beside(self, mark: Point, words: str) -> None:
         """Write a number beside a mark, on that side of it where there is most room."""
-        ways = [(-1, 1), (1, -1), (1, 1), (-1, -1), (-2, 0), (2, 0)]
-        others = self.marks[np.hypot(*(self.marks - mark).T) > 1e-6]
-        everything = np.concatenate([others, self.written, *self.lines])
-        spots = [np.array(mark) + np.array(way) * OFF_MARK_MM * 0.75 for way in ways]
+        near = [(-1, 1), (1, -1), (1, 1), (-1, -1), (-1.4, 0), (1.4, 0)]
+        ways = np.array([*near, *(2 * np.array(near))]) * OFF_MARK_MM
+        others = self.marks[np.hypot(*(self.marks - mark).T) > SAME_MM]
+        everything = np.concatenate([others, *self.lines])
+        spots = [np.array(mark) + way for way in ways]
         inside = [spot for spot in spots if self._inside(spot[None], 1.0).all()] or spots
-        found = max(inside, key=lambda spot: round(_nearest(spot[None], everything), 1))
+
+        def worth(spot: npt.NDArray[np.float64]) -> tuple[bool, float, float]:
+            alone = _nearest(spot[None], self.written) >= CLEAR_MM
+            return alone, -hypot(*(spot - mark)) // FAR_MM, round(_nearest(spot[None], everything), 1)
+
+        found = max(inside, key=worth)
         self.written = np.concatenate([self.written, found[None]])
         self.sheet.text(
             found[0], found[1], words, size=SMALL_PT, on=self.axes, ha="center", fontweight="bold", zorder=4.5,

@@ -25,8 +25,13 @@ def chart(
 ) -> None:  # fmt: skip
     """One chart, as an SVG file for paper or page.
 
-    NAME is response-map (which signals are received where on the dial) or front-end (what is lost before the mixer, and
-    where image, half-IF and IF stand).
+    \b
+    NAME is one of:
+      response-map  which signals are received where on the dial
+      dial-strip    a strip to lay beside the dial: stations, birdies, ghosts
+      front-end     what is lost before the mixer, and where image and IF stand
+      if-ranges     which IF brings which responses into the band
+      whistle       pitch and loudness of a carrier beside a station
 
     Needs matplotlib: pip install "freqplan[plot]"
     """
