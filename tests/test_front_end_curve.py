@@ -81,7 +81,7 @@ def test_a_measured_curve_goes_through_the_points_measured():
     seen = stretch.frequency_hz
     inside = (sweep.frequency_hz >= seen[0]) & (sweep.frequency_hz <= seen[-1])
     assert inside.sum() > 10
-    # Between points of the picture, as between those measured, the curve is straight: far less than a tenth of a dB off.
+    # Points of the picture lie beside those measured, so that a bend may be cut off: by less than a tenth of a dB.
     drawn = np.interp(sweep.frequency_hz[inside], seen, stretch.loss_db)
     assert np.abs(drawn - sweep.loss_db[inside]).max() < 0.1
 

@@ -70,6 +70,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "help": ("--help",),
     "help-survey": ("survey", "--help"),
     "help-channel": ("channel", "--help"),
+    "help-chart": ("chart", "--help"),
     "help-compare": ("compare", "--help"),
     "help-start": ("start", "--help"),
     "start": ("start",),

@@ -54,7 +54,7 @@ def test_help_and_start_load_nothing_slow(words):
 
 
 @pytest.mark.parametrize(
-    "command", ["survey", "channel", "compare", "if-ranges", "dial", "start", "receivers", "sweep"]
+    "command", ["survey", "channel", "chart", "compare", "if-ranges", "dial", "start", "receivers", "sweep"]
 )
 def test_help_on_a_command_loads_nothing_slow(command):
     assert loaded_by(command, "--help") == set()
@@ -83,6 +83,21 @@ def test_answers_load_numpy_and_pydantic_alone(words, form):
 )
 def test_a_format_loads_its_own_library_alone(form, library):
     assert loaded_by("survey", PLAN, "--format", form) == {"numpy", "pydantic", library}
+
+
+def test_a_chart_loads_matplotlib_and_nothing_else_does():
+    # All other commands are asked above.
+    found = loaded_by("chart", PLAN, "response-map", "--stations", STATIONS)
+    assert found == {"numpy", "pydantic", "matplotlib"}
+
+
+def test_the_gallery_and_what_is_on_a_chart_come_without_matplotlib():
+    code = (
+        "import sys, freqplan; from freqplan.charts import gallery, map_lines, curve_parts; "
+        f"answer = freqplan.survey(freqplan.load_plan({PLAN!r}), freqplan.load_stations({STATIONS!r})); "
+        "map_lines.map_of(answer); curve_parts.curve_of(answer); print('matplotlib' in sys.modules)"
+    )
+    assert run(code).stdout == "False\n"
 
 
 def test_importing_the_package_loads_nothing_slow():
@@ -120,8 +135,8 @@ def test_no_public_name_is_the_name_of_a_module():
 
 
 HOMES = (
-    "surveys", "channels", "comparisons", "dials", "households", "planfile", "readings", "stations", "tables",
-    "starters", "sweeping",
+    "surveys", "channels", "charts.gallery", "charts.chart", "comparisons", "dials", "households", "planfile",
+    "readings", "stations", "tables", "starters", "sweeping",
 )  # fmt: skip
 
 
@@ -130,7 +145,7 @@ HOMES = (
 )
 def test_public_functions_stay_functions_in_whatever_order_modules_are_imported(order):
     imports = "".join(f"import freqplan.{home}\n" for home in order)
-    names = ("survey", "channel", "compare", "dial", "receivers", "load_plan", "load_readings", "load_stations",
-             "render", "starter", "sweep")  # fmt: skip
+    names = ("survey", "channel", "chart", "compare", "dial", "receivers", "load_plan", "load_readings",
+             "load_stations", "render", "starter", "sweep")  # fmt: skip
     code = f"{imports}import freqplan, inspect\nprint([inspect.isfunction(getattr(freqplan, n)) for n in {names}])"
     assert run(code).stdout == f"{[True] * len(names)}\n"

@@ -7,8 +7,18 @@ import click
 from freqplan.cli import options
 from freqplan.cli.output import check_output, deliver, keep_inputs
 
+CHARTS_TOLD = """\
+\b
+NAME is one of:
+  response-map  which signals are received where on the dial
+  dial-strip    a strip to lay beside the dial: stations, birdies, ghosts
+  front-end     what is lost before the mixer, and where image and IF stand
+  if-ranges     which IF brings which responses into the band
+  whistle       pitch and loudness of a carrier beside a station
+"""
 
-@click.command()
+
+@click.command(epilog=CHARTS_TOLD)
 @click.argument("plan", metavar="PLAN")
 @click.argument("name", metavar="NAME")
 @click.option("-o", "--output", metavar="FILE.svg", help="Write to a file, whole or not at all.")
@@ -25,15 +35,7 @@ def chart(
 ) -> None:  # fmt: skip
     """One chart, as an SVG file for paper or page.
 
-    \b
-    NAME is one of:
-      response-map  which signals are received where on the dial
-      dial-strip    a strip to lay beside the dial: stations, birdies, ghosts
-      front-end     what is lost before the mixer, and where image and IF stand
-      if-ranges     which IF brings which responses into the band
-      whistle       pitch and loudness of a carrier beside a station
-
-    Needs matplotlib: pip install "freqplan[plot]"
+    PLAN is a plan file, or - for standard input. Needs matplotlib: pip install "freqplan[plot]"
     """
     from freqplan.charts.drawing import HOW_TO_GET, can_draw
     from freqplan.charts.gallery import chart as draw
