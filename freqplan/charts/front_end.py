@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -66,7 +67,7 @@ def _circuits(survey: Survey) -> str:
     front_end = survey.plan.front_end
     assert front_end is not None
     if front_end.response is not None:
-        return f"measured, {label(front_end.response)}{_measured_on(survey, front_end)}"
+        return f"measured, {label(os.path.basename(front_end.response))}{_measured_on(survey, front_end)}"
     count = front_end.circuits_before_rf_stage + front_end.circuits_before_mixer
     circuits = f"{count} tuned circuit{'' if count == 1 else 's'}"
     quality = f" of Q {front_end.loaded_q:g}" if front_end.loaded_q is not None else ""
