@@ -156,6 +156,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "whistle-fm": ("whistle", "fm.toml"),
     "whistle-am": ("whistle", "am.toml", "--ratio", "-20 dB"),
     "whistle-pitch": ("whistle", "fm.toml", "--pitch", "8 kHz"),
+    "help-report": ("report", "--help"),
     "help-circuits": ("circuits", "--help"),
     "help-whistle": ("whistle", "--help"),
     "compare-fm": ("compare", "fm.toml"),

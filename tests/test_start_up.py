@@ -5,6 +5,7 @@ from __future__ import annotations
 import inspect
 import itertools
 import json
+import os
 import subprocess
 import sys
 
@@ -54,7 +55,8 @@ def test_help_and_start_load_nothing_slow(words):
 
 
 @pytest.mark.parametrize(
-    "command", ["survey", "channel", "chart", "compare", "if-ranges", "dial", "start", "receivers", "sweep"]
+    "command",
+    ["survey", "channel", "chart", "compare", "if-ranges", "dial", "start", "receivers", "report", "sweep"],
 )
 def test_help_on_a_command_loads_nothing_slow(command):
     assert loaded_by(command, "--help") == set()
@@ -100,6 +102,14 @@ def test_the_gallery_and_what_is_on_a_chart_come_without_matplotlib():
     assert run(code).stdout == "False\n"
 
 
+@pytest.mark.parametrize(
+    ("words", "libraries"), [((), {"jinja2", "matplotlib"}), (("--no-charts",), {"jinja2"})]
+)
+def test_a_report_loads_its_template_and_its_charts_and_nothing_else(words, libraries):
+    report = ("report", PLAN, "--stations", STATIONS, "-o", os.devnull)
+    assert loaded_by(*report, *words) == {"numpy", "pydantic", *libraries}
+
+
 def test_importing_the_package_loads_nothing_slow():
     code = "import freqplan, sys, json; print(json.dumps(sorted(sys.modules)))"
     loaded = json.loads(run(code).stdout)
@@ -130,13 +140,20 @@ def test_an_unknown_name_is_an_attribute_error():
 
 def test_no_public_name_is_the_name_of_a_module():
     # Importing a module sets its name on the package, and would hide a function of that name.
-    modules = {path.stem for path in (ROOT / "freqplan").glob("*.py")} | {"mechanisms", "cli", "data"}
+    modules = {path.stem for path in (ROOT / "freqplan").glob("*.py")} | {
+        "mechanisms",
+        "cli",
+        "data",
+        "charts",
+        "reports",
+        "page",
+    }
     assert not modules & set(freqplan.__all__)
 
 
 HOMES = (
     "surveys", "channels", "charts.gallery", "charts.chart", "comparisons", "dials", "households", "planfile",
-    "readings", "stations", "tables", "starters", "sweeping",
+    "readings", "stations", "tables", "reports.writing", "starters", "sweeping",
 )  # fmt: skip
 
 
@@ -146,6 +163,6 @@ HOMES = (
 def test_public_functions_stay_functions_in_whatever_order_modules_are_imported(order):
     imports = "".join(f"import freqplan.{home}\n" for home in order)
     names = ("survey", "channel", "chart", "compare", "dial", "receivers", "load_plan", "load_readings",
-             "load_stations", "render", "starter", "sweep")  # fmt: skip
+             "load_stations", "render", "report", "starter", "sweep")  # fmt: skip
     code = f"{imports}import freqplan, inspect\nprint([inspect.isfunction(getattr(freqplan, n)) for n in {names}])"
     assert run(code).stdout == f"{[True] * len(names)}\n"
