@@ -1,18 +1,17 @@
-"""From a bench to results: read, computed once, a few kept for the charts and files that belong to them."""
+"""From a bench to results: read, computed once, kept for the charts and files that belong to them."""
 
 from __future__ import annotations
 
 import io
 import os
-import threading
-from collections import OrderedDict
-from collections.abc import Callable, Hashable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import PurePath
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 from freqplan.errors import Fault, InputError, PlanError
+from freqplan.page.remembered import Remembered
 
 if TYPE_CHECKING:
     from freqplan.changes import Trial
@@ -23,11 +22,7 @@ if TYPE_CHECKING:
     from freqplan.stations import StationList
     from freqplan.surveys import Survey
 
-MOST_KEPT = 8
-"""Results kept; those of thousands of stations are large."""
-
 NAMES = {"conversion[0].intermediate": "IF", "conversion[0].oscillator": "oscillator"}
-Kept = TypeVar("Kept")
 
 
 @dataclass(frozen=True)
@@ -60,14 +55,6 @@ class _NamedText(io.StringIO):
         self.name = name
 
 
-class _Slot:
-    """One result, and who computes it; the lock goes round when it comes from a view that uses what it draws on."""
-
-    def __init__(self) -> None:
-        self.lock = threading.RLock()
-        self.result: Any = None
-
-
 class Answers:
     """Reads benches and computes results; safe among threads.
 
@@ -77,23 +64,9 @@ class Answers:
         The one file that may be read besides; no other is, whatever a plan says.
     """
 
-    def __init__(self, measured: Measured | None = None, *, most: int = MOST_KEPT) -> None:
-        self._measured, self._most = measured, most
-        self._slots: OrderedDict[Hashable, _Slot] = OrderedDict()
-        self._lock = threading.Lock()
-
-    @contextmanager
-    def kept(self, key: Hashable, compute: Callable[[], Kept]) -> Iterator[Kept]:
-        """Compute a result or take it from those kept; while it is in use no other thread touches it."""
-        with self._lock:
-            slot = self._slots.setdefault(key, _Slot())
-            self._slots.move_to_end(key)
-            while len(self._slots) > self._most:
-                self._slots.popitem(last=False)
-        with slot.lock:
-            if slot.result is None:
-                slot.result = compute()
-            yield slot.result
+    def __init__(self, measured: Measured | None = None) -> None:
+        self._measured = measured
+        self._remembered = Remembered()
 
     def plan(self, bench: Bench, changed: Mapping[str, str] | None = None) -> Plan:
         """Return the set of a bench, with other values in place of the plan's.
@@ -207,7 +180,7 @@ class Answers:
             trial = self.trial(changed.get("pad", ""))
             return survey(self.plan(bench, changed), self.stations(bench), trial=trial)
 
-        with self.kept(("survey", bench, *sorted(changed.items())), compute) as result:
+        with self._remembered.kept(("survey", bench, *sorted(changed.items())), compute) as result:
             yield result
 
     @contextmanager
@@ -219,7 +192,7 @@ class Answers:
             trial = self.trial(changed.get("pad", ""))
             return channel(self.plan(bench, changed), dial_hz, self.stations(bench), trial=trial)
 
-        with self.kept(("channel", bench, dial_hz, *sorted(changed.items())), compute) as result:
+        with self._remembered.kept(("channel", bench, dial_hz, *sorted(changed.items())), compute) as result:
             yield result
 
     @contextmanager
@@ -232,5 +205,7 @@ class Answers:
         def compute() -> Comparison:
             return compare(self.plan(bench, changed), intermediates_hz, self.stations(bench))
 
-        with self.kept(("compare", bench, intermediates_hz, *sorted(changed.items())), compute) as result:
+        with self._remembered.kept(
+            ("compare", bench, intermediates_hz, *sorted(changed.items())), compute
+        ) as result:
             yield result

@@ -10,6 +10,7 @@ from freqplan.errors import FreqplanError
 from freqplan.page.answers import Answers
 from freqplan.page.faults import faults_of
 from freqplan.page.guard import METHODS, TOKEN, Guard, RefusedError, StaleFormError
+from freqplan.page.remembered import BusyError
 from freqplan.page.state import Bench, BenchError, BenchGoneError, Shelf
 from freqplan.page.views import VIEWS
 from freqplan.page.visit import Download, Moved, Page, Reply, Upload, View, Visit
@@ -21,6 +22,13 @@ BENCH = "/bench/<packed>/"
 NAVIGATION = tuple((view.path, view.label) for view in VIEWS if view.label)
 
 _ANEW = "Begin anew on the start page."
+AGAIN_S = 3
+"""After how long a page that has to wait asks again [s]."""
+
+_BUSY = (
+    "Still computing.",
+    "This page comes back by itself as soon as there is an answer. Lower orders and fewer stations take less time.",
+)
 _OURS = (
     "Something went wrong in the program itself: it is no fault of yours, and nothing is lost.",
     "Go back and ask for something else. What happened is told where the program was started.",
@@ -80,6 +88,7 @@ class Desk:
             self.answers,
             self.shelf,
             bench=self.first if packed is None else self.shelf.bench(packed),
+            segment=packed or "",
             up="../" * view.path.count("/") if packed is not None else "",
             query={name: request.args.getlist(name) for name in request.args},
             form={name: request.form.getlist(name) for name in form},
@@ -118,6 +127,8 @@ class Desk:
             return self._stale(error)
         if isinstance(error, RefusedError):
             return self._refused(error)
+        if isinstance(error, BusyError):
+            return self._busy()
         if isinstance(error, BenchError):
             gone = isinstance(error, BenchGoneError)
             text = str(error)
@@ -136,6 +147,11 @@ class Desk:
             "a fault of the program, which should be told to those who write it", exc_info=error
         )
         return self._message(HTTPStatus.INTERNAL_SERVER_ERROR, *_OURS, visit=self._visit_at_fault())
+
+    def _busy(self) -> Response:
+        response = self._message(HTTPStatus.SERVICE_UNAVAILABLE, *_BUSY, visit=self._visit_at_fault())
+        response.headers["Refresh"] = str(AGAIN_S)
+        return response
 
     def _refused(self, error: RefusedError) -> Response:
         response = self._message(error.status, *error.texts)
@@ -166,6 +182,8 @@ class Desk:
         up = "../" * (request.path.count("/") - BENCH.count("/"))
         try:
             query = {name: request.args.getlist(name) for name in request.args}
-            return Visit(self.answers, self.shelf, bench=self.shelf.bench(packed), up=up, query=query)
+            return Visit(
+                self.answers, self.shelf, bench=self.shelf.bench(packed), segment=packed, up=up, query=query
+            )
         except BenchError:
             return None

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from freqplan.card import NAME, place
 from freqplan.cardlines import EITHER
+from freqplan.hertz import HZ_IN, MOST_EXTRA, decimal_text
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
@@ -69,8 +70,11 @@ def dial_text(plan: Plan, row: Mapping[str, Any]) -> str:
 
 
 def setting(plan: Plan, dial_hz: int | Fraction) -> str:
-    """Return a dial setting with its unit."""
-    return f"{plan.rounding.fine(dial_hz)} {plan.rounding.unit}"
+    """Return a dial setting with its unit, as exact as it is written anywhere."""
+    rounding = plan.rounding
+    extra = rounding.fine_decimals - rounding.dial_decimals + MOST_EXTRA
+    number = decimal_text(dial_hz, unit_hz=HZ_IN[rounding.unit], decimals=rounding.dial_decimals, extra=extra)
+    return f"{number} {rounding.unit}"
 
 
 def shown(result: Result, name: str, *, alone: bool = False) -> Shown | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import socket
 import threading
 import webbrowser
@@ -21,8 +22,8 @@ if TYPE_CHECKING:
 PORT, TRIES = 8107, 20
 """Where the page is looked for first, and how many ports are tried."""
 
-THREADS = 8
-"""Questions answered at once; a long one keeps one of them."""
+THREADS = 16
+"""Questions answered at once; a few of them compute, see `remembered`."""
 
 LARGEST_TAKEN = 8 * LARGEST_BODY
 """Bytes that are read of what is too large, so that it is refused with a page; all of it stays in memory."""
@@ -128,8 +129,13 @@ def listening(port: int) -> socket.socket:
     last = min(port + TRIES, 65_536) if port else 1
     for number in range(port, last):
         listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        if os.name == "posix":
+            # So that a program started anew gets its port back at once, and bookmarks hold; elsewhere the option
+            # would let two programs share a port.
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         with suppress(OSError):
             listener.bind(("127.0.0.1", number))
+            listener.listen()
             return listener
         listener.close()
     raise FreqplanError(f"no free port from {port} to {last - 1}; give another one with --port")

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeAlias
 from urllib.parse import urlencode
 
+from freqplan.page.state import KEPT
+
 if TYPE_CHECKING:
     from freqplan.page.answers import Answers
     from freqplan.page.state import Bench, Shelf
@@ -74,6 +76,8 @@ class Visit:
         Turns benches into segments of an address.
     bench : Bench or None
         What is worked on; None on pages that need none.
+    segment : str
+        What stands for it in the address.
     up : str
         From this view back to where the views of the bench stand, such as ``"../"``.
     query, form : mapping
@@ -87,6 +91,7 @@ class Visit:
     answers: Answers
     shelf: Shelf
     bench: Bench | None = None
+    segment: str = ""
     up: str = ""
     query: Values = field(default_factory=dict)
     form: Values = field(default_factory=dict)
@@ -113,13 +118,21 @@ class Visit:
 
     @property
     def carried(self) -> dict[str, str]:
-        """Return what stands in place of the plan's own values."""
-        return {name: text for name in CARRIED if (text := self.one(name))}
+        """Return what stands in place of the plan's own values; of several IFs that are compared, none does."""
+        return {name: told[0] for name in CARRIED if len(told := self.several(name)) == 1}
+
+    @property
+    def is_kept(self) -> bool:
+        """Return whether the bench is too large for an address and lies in memory."""
+        return self.segment.startswith(KEPT)
 
     def link(self, path: str, **query: str | Sequence[str]) -> str:
-        """Return an address beside this view, with what is carried along; `query` goes before it."""
-        told = {**self.carried, **query}
-        asked = urlencode({name: text for name, text in told.items() if text}, doseq=True)
+        """Return an address beside this view, with what is carried along unless `query` says otherwise."""
+        return self.as_planned(path, **{**self.carried, **query})
+
+    def as_planned(self, path: str, **query: str | Sequence[str]) -> str:
+        """Return an address beside this view with the plan's own values."""
+        asked = urlencode({name: text for name, text in query.items() if text}, doseq=True)
         place, mark, anchor = path.partition("#")
         return f"{self.up}{place}{'?' if asked else ''}{asked}{mark}{anchor}"
 

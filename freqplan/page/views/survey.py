@@ -40,7 +40,8 @@ def table(visit: Visit) -> Reply:
         if name == NAME:
             listed = list(entries(result, most=MOST_ENTRIES_ALONE))
             return Page(
-                "checklist.html", {"result": result, "entries": listed, "total": len(result.table(NAME))}
+                "checklist.html",
+                {"result": result, "entries": listed, "total": len(result.table(NAME)), "name": name},
             )
         return Page("table.html", {"result": result, "table": shown(result, name, alone=True), "name": name})
 
