@@ -4,23 +4,27 @@ from __future__ import annotations
 
 import io
 import os
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Hashable, Iterator, Mapping
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from freqplan.errors import Fault, InputError, PlanError
-from freqplan.page.remembered import Remembered
+from freqplan.page.remembered import Kept, Remembered
 
 if TYPE_CHECKING:
     from freqplan.changes import Trial
     from freqplan.channels import Channel
+    from freqplan.charts.chart import Chart
     from freqplan.comparisons import Comparison
     from freqplan.page.state import Bench
     from freqplan.plan import Plan
     from freqplan.stations import StationList
     from freqplan.surveys import Survey
+
+MOST_DRAWN, MOST_DRAWING = 20, 64
+"""Charts kept, and how many may be in the making: more than there are threads, for a survey has its seat already."""
 
 NAMES = {"conversion[0].intermediate": "IF", "conversion[0].oscillator": "oscillator"}
 
@@ -66,7 +70,11 @@ class Answers:
 
     def __init__(self, measured: Measured | None = None) -> None:
         self._measured = measured
-        self._remembered = Remembered()
+        self._remembered, self._drawn = Remembered(), Remembered(seats=MOST_DRAWING, most_weight=MOST_DRAWN)
+
+    def kept(self, key: Hashable, compute: Callable[[], Kept]) -> AbstractContextManager[Kept]:
+        """Compute a result or take the one kept; see `Remembered.kept`."""
+        return self._remembered.kept(key, compute)
 
     def plan(self, bench: Bench, changed: Mapping[str, str] | None = None) -> Plan:
         """Return the set of a bench, with other values in place of the plan's.
@@ -180,8 +188,19 @@ class Answers:
             trial = self.trial(changed.get("pad", ""))
             return survey(self.plan(bench, changed), self.stations(bench), trial=trial)
 
-        with self._remembered.kept(("survey", bench, *sorted(changed.items())), compute) as result:
+        with self.kept(("survey", bench, *sorted(changed.items())), compute) as result:
             yield result
+
+    def chart(self, bench: Bench, changed: Mapping[str, str], name: str, dial_hz: int | None = None) -> Chart:
+        """Draw one chart of a survey; see `freqplan.charts.gallery.charts_of`."""
+        from freqplan.charts.gallery import charts_of
+
+        key = ("chart", bench, name, dial_hz, *sorted(changed.items()))
+        with (
+            self.survey(bench, changed) as result,
+            self._drawn.kept(key, lambda: charts_of(result, [name], dial_hz=dial_hz)[0]) as chart,
+        ):
+            return chart
 
     @contextmanager
     def channel(self, bench: Bench, changed: Mapping[str, str], dial_hz: int) -> Iterator[Channel]:
@@ -192,7 +211,7 @@ class Answers:
             trial = self.trial(changed.get("pad", ""))
             return channel(self.plan(bench, changed), dial_hz, self.stations(bench), trial=trial)
 
-        with self._remembered.kept(("channel", bench, dial_hz, *sorted(changed.items())), compute) as result:
+        with self.kept(("channel", bench, dial_hz, *sorted(changed.items())), compute) as result:
             yield result
 
     @contextmanager
@@ -205,7 +224,5 @@ class Answers:
         def compute() -> Comparison:
             return compare(self.plan(bench, changed), intermediates_hz, self.stations(bench))
 
-        with self._remembered.kept(
-            ("compare", bench, intermediates_hz, *sorted(changed.items())), compute
-        ) as result:
+        with self.kept(("compare", bench, intermediates_hz, *sorted(changed.items())), compute) as result:
             yield result

@@ -19,7 +19,16 @@ MOST_ROWS, MOST_WHOLE = 25, 1000
 """Rows of a table among others, and on a page of its own; a file holds all of them."""
 
 MOST_ENTRIES = 20
-_FURTHER = re.compile(r"; (?=(?:also by|there also|of the same station also|on the same station also) )")
+_ASIDE = r"also by |there also |of the same station also |on the same station also "
+_HEARD = r"on [0-9]|heard on |falls on |stays |oscillator on it "
+_FURTHER = re.compile(rf"; (?={_ASIDE}|{_HEARD})")
+
+
+class Clause(NamedTuple):
+    """Part of a reason: the sum itself, how it is heard, or what else comes in at the same place."""
+
+    text: str
+    kind: str
 
 
 class Entry(NamedTuple):
@@ -31,7 +40,7 @@ class Entry(NamedTuple):
     mechanism: str
     side: str
     stations: tuple[str, ...]
-    why: tuple[str, ...]
+    why: tuple[Clause, ...]
     what_to_do: str
 
 
@@ -43,6 +52,7 @@ class Shown(NamedTuple):
     heads: list[str]
     rows: list[list[str]]
     total: int
+    sideways: bool
 
 
 def entries(result: Result, *, first: int = 0, most: int = MOST_ENTRIES) -> Iterator[Entry]:
@@ -56,9 +66,13 @@ def entries(result: Result, *, first: int = 0, most: int = MOST_ENTRIES) -> Iter
         )  # fmt: skip
 
 
-def clauses(text: str) -> tuple[str, ...]:
+def clauses(text: str) -> tuple[Clause, ...]:
     """Return a reason in the parts that are read one by one; put together again with ``"; "`` it is the same."""
-    return tuple(_FURTHER.split(text))
+    first, *others = _FURTHER.split(text)
+    return (
+        Clause(first, "why"),
+        *(Clause(part, "also" if re.match(_ASIDE, part) else "heard") for part in others),
+    )
 
 
 def dial_text(plan: Plan, row: Mapping[str, Any]) -> str:
@@ -92,4 +106,4 @@ def shown(result: Result, name: str, *, alone: bool = False) -> Shown | None:
     findings = result.table(name)
     part = findings.take(slice(MOST_WHOLE if alone else MOST_ROWS))
     heads, rows = part.readable(result.rounding, overview=not alone, one_side=result.one_side)
-    return Shown(name, findings.title, heads, rows, len(findings)) if rows else None
+    return Shown(name, findings.title, heads, rows, len(findings), findings.sideways) if rows else None

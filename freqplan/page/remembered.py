@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 SEATS = 4
 """Results in the making at once; all other threads answer what needs no computing."""
 
-PATIENCE_S = 5.0
+PATIENCE_S = 10.0
 """How long a question waits for a seat, or for another that asks the same, before it is told to come back."""
 
 MOST_WEIGHT = 20

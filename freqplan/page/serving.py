@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 PORT, TRIES = 8107, 20
 """Where the page is looked for first, and how many ports are tried."""
 
-THREADS = 16
+THREADS = 24
 """Questions answered at once; a few of them compute, see `remembered`."""
 
 LARGEST_TAKEN = 8 * LARGEST_BODY

@@ -126,11 +126,11 @@ class Visit:
         """Return whether the bench is too large for an address and lies in memory."""
         return self.segment.startswith(KEPT)
 
-    def link(self, path: str, **query: str | Sequence[str]) -> str:
+    def link(self, path: str, /, **query: str | Sequence[str]) -> str:
         """Return an address beside this view, with what is carried along unless `query` says otherwise."""
         return self.as_planned(path, **{**self.carried, **query})
 
-    def as_planned(self, path: str, **query: str | Sequence[str]) -> str:
+    def as_planned(self, path: str, /, **query: str | Sequence[str]) -> str:
         """Return an address beside this view with the plan's own values."""
         asked = urlencode({name: text for name, text in query.items() if text}, doseq=True)
         place, mark, anchor = path.partition("#")

@@ -15,7 +15,7 @@ document.addEventListener("keydown", (event) => {
 const LONG = 12;
 document.querySelectorAll(".box").forEach((box, place) => {
   const rows = [...box.querySelectorAll("tbody tr")];
-  if (rows.length < LONG) {
+  if (rows.length < LONG || box.querySelector(".sideways")) {
     return;
   }
   const texts = rows.map((row) => row.textContent.toLowerCase());

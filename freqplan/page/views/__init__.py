@@ -5,13 +5,14 @@ To add a view, write a function (visit) -> reply in a file of its own, and name 
 
 from __future__ import annotations
 
-from freqplan.page.views import channel, compare, downloads, mechanisms, plan, start, survey
+from freqplan.page.views import channel, charts, compare, downloads, mechanisms, plan, start, survey
 from freqplan.page.visit import View
 
 VIEWS: tuple[View, ...] = (
     *start.VIEWS,
     *plan.VIEWS,
     *survey.VIEWS,
+    *charts.VIEWS,
     *channel.VIEWS,
     *compare.VIEWS,
     *mechanisms.VIEWS,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from freqplan.errors import FreqplanError
 from freqplan.page.faults import faults_of
 from freqplan.page.forms import instead
+from freqplan.page.views.charts import at_setting
 from freqplan.page.visit import Page, Reply, View, Visit
 
 if TYPE_CHECKING:
@@ -43,6 +44,7 @@ def show(visit: Visit) -> Reply:
                 **_beside(plan, result.dial_hz),
             }
             content |= {"mechanisms": list(result.mechanisms.rows()), "dial": setting(plan, result.dial_hz)}
+            content |= {"here": set(result.mechanisms.values("mechanism")), "picture": at_setting(plan)}
             return Page("channel.html", content)
     except FreqplanError as error:
         return Page("channel.html", content | {"faults": faults_of(error)}, 422)

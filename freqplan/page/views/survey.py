@@ -7,6 +7,7 @@ from typing import Any
 from freqplan.errors import FreqplanError
 from freqplan.page.faults import faults_of
 from freqplan.page.forms import instead
+from freqplan.page.views.charts import offered
 from freqplan.page.visit import Page, Reply, View, Visit
 
 MOST_ENTRIES_ALONE = 1000
@@ -25,6 +26,7 @@ def show(visit: Visit) -> Reply:
             names = [name for name in result.names if name not in (NAME, MECHANISMS)]
             tables = [table for name in names if (table := shown(result, name))]
             content |= {"result": result, "entries": list(entries(result)), "tables": tables}
+            content |= offered(result.plan)
             return Page("survey.html", content)
     except FreqplanError as error:
         return Page("survey.html", content | {"faults": faults_of(error)}, 422)
