@@ -9,6 +9,9 @@ from freqplan.page.state import Bench
 from freqplan.page.visit import Upload, Visit
 
 LONGEST_NAME = 80
+NOT_UTF8 = "latin"
+"""In the address behind a list that was read as Latin-1: its text alone does not tell."""
+
 NOTHING = Bench("")
 
 
@@ -52,10 +55,18 @@ def plain_name(name: str) -> str:
 
 def list_text(content: bytes) -> str:
     """Return the text of a station list, which may come from a program that knows no UTF-8."""
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return content.decode("latin-1")
+    from freqplan.csvfile import text_of
+
+    return text_of(content)[0]
+
+
+def onward(visit: Visit, bench: Bench) -> str:
+    """Return where a bench that was sent is surveyed, as seen from the root; it tells of a list that is not UTF-8."""
+    from freqplan.csvfile import text_of
+
+    file = visit.files.get("stations_file")
+    told = f"?{NOT_UTF8}=1" if file is not None and text_of(file.content)[1] else ""
+    return f"{visit.shelf.segment(bench)}/survey{told}"
 
 
 def _plan_text(file: Upload, *, lenient: bool) -> str:

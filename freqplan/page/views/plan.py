@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from freqplan.errors import FreqplanError
 from freqplan.page.faults import faults_of
-from freqplan.page.incoming import bench_sent
+from freqplan.page.incoming import bench_sent, onward
 from freqplan.page.state import Bench
 from freqplan.page.visit import Download, Moved, Page, Reply, View, Visit
 
@@ -23,7 +23,7 @@ def change(visit: Visit) -> Reply:
     try:
         bench = bench_sent(visit, before=visit.here)
         visit.answers.check(bench)
-        return Moved(f"../{visit.shelf.segment(bench)}/survey")
+        return Moved(f"../{onward(visit, bench)}")
     except FreqplanError as error:
         return _form(bench_sent(visit, before=visit.here, lenient=True), faults_of(error), status=422)
 

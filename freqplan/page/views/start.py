@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from freqplan.errors import FreqplanError
 from freqplan.page.faults import faults_of
-from freqplan.page.incoming import bench_sent
+from freqplan.page.incoming import bench_sent, onward
 from freqplan.page.state import Bench
 from freqplan.page.visit import Moved, Page, Reply, View, Visit
 from freqplan.starters import KINDS, starter
@@ -28,7 +28,7 @@ def take_in(visit: Visit) -> Reply:
     try:
         bench = bench_sent(visit)
         visit.answers.check(bench)
-        return Moved(f"bench/{visit.shelf.segment(bench)}/survey")
+        return Moved(f"bench/{onward(visit, bench)}")
     except FreqplanError as error:
         return _form(bench_sent(visit, lenient=True), faults_of(error), status=422)
 

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from freqplan.errors import FreqplanError
 from freqplan.page.faults import faults_of
 from freqplan.page.forms import instead
+from freqplan.page.incoming import NOT_UTF8
 from freqplan.page.views.charts import offered
 from freqplan.page.visit import Page, Reply, View, Visit
+
+if TYPE_CHECKING:
+    from freqplan.surveys import Survey
 
 MOST_ENTRIES_ALONE = 1000
 
@@ -26,10 +30,18 @@ def show(visit: Visit) -> Reply:
             names = [name for name in result.names if name not in (NAME, MECHANISMS)]
             tables = [table for name in names if (table := shown(result, name))]
             content |= {"result": result, "entries": list(entries(result)), "tables": tables}
-            content |= offered(result.plan)
+            content |= offered(result.plan) | {"remarks": _remarks(visit, result)}
             return Page("survey.html", content)
     except FreqplanError as error:
         return Page("survey.html", content | {"faults": faults_of(error)}, 422)
+
+
+def _remarks(visit: Visit, result: Survey) -> tuple[str, ...]:
+    """Return what was remarkable in the station list."""
+    from freqplan.csvfile import READ_AS_LATIN
+
+    told = () if result.stations is None else result.stations.remarks
+    return (READ_AS_LATIN, *told) if visit.one(NOT_UTF8) else told
 
 
 def table(visit: Visit) -> Reply:
