@@ -13,7 +13,20 @@ from commandline import ROOT
 
 import freqplan
 
-SLOW = {"numpy", "pandas", "sympy", "pydantic", "matplotlib", "scipy", "tabulate", "jinja2", "joblib"}
+SLOW = {
+    "numpy",
+    "pandas",
+    "sympy",
+    "pydantic",
+    "matplotlib",
+    "scipy",
+    "tabulate",
+    "jinja2",
+    "joblib",
+    "flask",
+    "werkzeug",
+    "waitress",
+}
 PLAN, STATIONS = "plans_demo/pantry.toml", "plans_demo/orvessa.csv"
 READINGS = "plans_demo/loft-readings.csv"
 
@@ -54,7 +67,8 @@ def test_help_and_start_load_nothing_slow(words):
 
 
 @pytest.mark.parametrize(
-    "command", ["survey", "channel", "chart", "compare", "if-ranges", "dial", "start", "receivers", "sweep"]
+    "command",
+    ["survey", "channel", "chart", "compare", "if-ranges", "dial", "start", "receivers", "sweep", "page"],
 )
 def test_help_on_a_command_loads_nothing_slow(command):
     assert loaded_by(command, "--help") == set()

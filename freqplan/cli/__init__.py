@@ -27,8 +27,8 @@ _COMMANDS = {
     "report": ("reporting", "Everything about one set on one page, to print and to file with it."),
     "receivers": ("housing", "Whose oscillator disturbs whom among the sets of one house."),
     "circuits": ("asking", "How many tuned circuits of which Q a front end needs."),
-    "page": ("paging", "The same answers on a page in the browser, on this machine alone."),
     "whistle": ("asking", "Pitch and loudness of the whistle of a carrier beside the wanted one."),
+    "page": ("paging", "The same answers on a page in the browser, on this machine alone."),
 }
 """Commands, the module each is in, and a line of help: enough for --help without loading any of them."""
 

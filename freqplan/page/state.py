@@ -88,9 +88,14 @@ def unpack(segment: str) -> Bench:
         raise _broken()
     if not all(isinstance(text, str) for text in told.values()):
         raise _broken()
-    bench = Bench(**{_KEYS[key]: text for key, text in told.items()})
-    _as_json(bench)
-    return bench
+    if any(_has_half_a_sign(text) for text in told.values()):
+        raise _broken()
+    return Bench(**{_KEYS[key]: text for key, text in told.items()})
+
+
+def _has_half_a_sign(text: str) -> bool:
+    """Return whether a text holds half of a surrogate pair, which JSON can tell of and no file can hold."""
+    return any("\ud800" <= sign <= "\udfff" for sign in text)
 
 
 def _as_json(bench: Bench) -> bytes:

@@ -18,7 +18,7 @@ document.querySelectorAll(".box").forEach((box, place) => {
   if (rows.length < LONG || box.querySelector(".sideways")) {
     return;
   }
-  const texts = rows.map((row) => row.textContent.toLowerCase());
+  const texts = rows.map((row) => [...row.cells].map((cell) => cell.textContent).join(" ").toLowerCase());
   const field = document.createElement("p");
   const label = document.createElement("label");
   const input = document.createElement("input");

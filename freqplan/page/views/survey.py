@@ -30,7 +30,7 @@ def show(visit: Visit) -> Reply:
             names = [name for name in result.names if name not in (NAME, MECHANISMS)]
             tables = [table for name in names if (table := shown(result, name))]
             content |= {"result": result, "entries": list(entries(result)), "tables": tables}
-            content |= offered(result.plan) | {"remarks": _remarks(visit, result)}
+            content |= {**offered(result.plan), "remarks": _remarks(visit, result)}
             return Page("survey.html", content)
     except FreqplanError as error:
         return Page("survey.html", content | {"faults": faults_of(error)}, 422)
