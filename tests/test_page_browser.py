@@ -1,4 +1,4 @@
-"""The page in a real browser: the way of a workshop through it, by touch size, keyboard, in the dark, without script."""
+"""The page in a real browser: the way of a workshop through it, by finger, by keyboard, in the dark, without script."""
 
 from __future__ import annotations
 
@@ -239,7 +239,8 @@ def test_what_is_touched_is_large_enough(browser, address, place):
         controls = "button, select, input:not([type=hidden]), summary, nav a, .files a, .steps a, .kinds a"
         sizes = page.eval_on_selector_all(
             controls,
-            "all => all.filter(one => one.checkVisibility()).map(one => [one.outerHTML, one.getBoundingClientRect().height])",
+            "all => all.filter(one => one.checkVisibility())"
+            ".map(one => [one.outerHTML, one.getBoundingClientRect().height])",
         )
         assert len(sizes) >= 3
         assert [told for told, height in sizes if height < TOUCH] == []

@@ -1,4 +1,4 @@
-"""Each view: figures of the Python API, faults where they belong, hostile names as text, files as commands write them."""
+"""Each view: figures of the Python API, faults where they belong, hostile names as text, files as by command."""
 
 from __future__ import annotations
 
@@ -440,7 +440,10 @@ def test_files_are_those_of_the_command_line(own, tmp_path, monkeypatch):
         ("survey.json", ("survey", *given, "--format", "json")),
         ("survey.csv?table=ghosts", ("survey", *given, "--format", "csv", "--table", "ghosts")),
         ("channel.json?dial=96.3+MHz", ("channel", given[0], "96.3 MHz", *given[1:], "--format", "json")),
-        ("channel.csv?dial=96.3&table=birdies", ("channel", given[0], "96.3 MHz", *given[1:], "--format", "csv", "--table", "birdies")),
+        (
+            "channel.csv?dial=96.3&table=birdies",
+            ("channel", given[0], "96.3 MHz", *given[1:], "--format", "csv", "--table", "birdies"),
+        ),
         ("compare.csv?intermediate=10.67", ("compare", *given, "--intermediate", "10.67 MHz", "--format", "csv")),
     ):  # fmt: skip
         answer = asked(own, f"/bench/{TOWN}/{view}")
