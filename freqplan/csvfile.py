@@ -21,6 +21,8 @@ LARGEST_LIST = 5_000_000
 
 UNKNOWN = frozenset({"", "-", "?", "unknown", "n/a", "na"})
 
+READ_AS_LATIN = "not UTF-8, read as Latin-1: check the accents in the names"
+
 Source = str | os.PathLike[str] | IO[str] | IO[bytes]
 
 
@@ -127,11 +129,9 @@ class CsvFile(ABC):
             return ""
         if isinstance(data, str):
             return data.removeprefix("\ufeff")
-        try:
-            return data.decode("utf-8-sig")
-        except UnicodeDecodeError:
-            self.remarks.append("not UTF-8, read as Latin-1: check the accents in the names")
-            return data.decode("latin-1")
+        text, remark = text_of(data)
+        self.remarks += [remark] if remark else []
+        return text
 
     def _read(self, text: str) -> None:
         records = self._records(text)
@@ -195,6 +195,14 @@ class CsvFile(ABC):
         unitless = [known for known in self.known if known.startswith(f"{column}_")]
         close = unitless or difflib.get_close_matches(column, self.known, n=1, cutoff=0.7)
         return f"{quoted(field)} (meant to be {close[0]}?)" if close else quoted(field)
+
+
+def text_of(data: bytes) -> tuple[str, str]:
+    """Return the text of a list, and what is to be remarked where it is not UTF-8; else nothing."""
+    try:
+        return data.decode("utf-8-sig"), ""
+    except UnicodeDecodeError:
+        return data.decode("latin-1"), READ_AS_LATIN
 
 
 def is_bare(text: str) -> bool:

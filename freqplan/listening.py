@@ -165,3 +165,10 @@ def _spread(values: Values, rows: Int64, length: int) -> Values:
     column = np.full(length, None, dtype=object)
     column[rows] = values
     return column
+
+
+def channels_beside(plan: Plan, dial_hz: int) -> tuple[int | None, int | None]:
+    """Return the channels below and above a dial setting [Hz]; None beyond the end of the band."""
+    channels = plan.channels_hz
+    below, above = channels[channels < dial_hz], channels[channels > dial_hz]
+    return (int(below[-1]) if len(below) else None, int(above[0]) if len(above) else None)

@@ -77,6 +77,7 @@ LAYERS = (
     ("own_lines",),
     ("dial_lines", "outside_lines", "neighbour_lines", "product_lines", "listening", "channel_rows"),
     ("checklist", "results"),
+    ("questions",),
     ("diagnosis",),
     ("surveys",),
     (

@@ -150,6 +150,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "100 kHz",
     ),
     "help-receivers": ("receivers", "--help"),
+    "help-page": ("page", "--help"),
     "receivers-two": ("receivers", "fm.toml", "unknown.toml", "--limit", "6"),
     "receivers-one": ("receivers", "fm.toml", "--limit", "4"),
     "circuits-fm": ("circuits", "levels.toml", "--stations", "loud.csv", "--reject", "70 dB"),

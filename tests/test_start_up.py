@@ -14,7 +14,20 @@ from commandline import ROOT
 
 import freqplan
 
-SLOW = {"numpy", "pandas", "sympy", "pydantic", "matplotlib", "scipy", "tabulate", "jinja2", "joblib"}
+SLOW = {
+    "numpy",
+    "pandas",
+    "sympy",
+    "pydantic",
+    "matplotlib",
+    "scipy",
+    "tabulate",
+    "jinja2",
+    "joblib",
+    "flask",
+    "werkzeug",
+    "waitress",
+}
 PLAN, STATIONS = "plans_demo/pantry.toml", "plans_demo/orvessa.csv"
 READINGS = "plans_demo/loft-readings.csv"
 
@@ -56,7 +69,9 @@ def test_help_and_start_load_nothing_slow(words):
 
 @pytest.mark.parametrize(
     "command",
-    ["survey", "channel", "chart", "compare", "if-ranges", "dial", "start", "receivers", "report", "sweep"],
+    [
+        "survey", "channel", "chart", "compare", "if-ranges", "dial", "start", "receivers", "report", "sweep", "page",
+    ],  # fmt: skip
 )
 def test_help_on_a_command_loads_nothing_slow(command):
     assert loaded_by(command, "--help") == set()

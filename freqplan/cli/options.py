@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from dataclasses import replace
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import click
 
 from freqplan.cli.output import deliver
-from freqplan.errors import Fault, FreqplanError, PlanError, WeightsError, shortened
+from freqplan.errors import Fault, WeightsError, shortened
 from freqplan.terms import TERMS
 
 if TYPE_CHECKING:
@@ -24,7 +23,6 @@ if TYPE_CHECKING:
 
 FORMATS = ("table", "markdown", "csv", "json", "html", "latex")
 MOST_REMARKS, LONGEST_REMARK = 50, 500
-MOST_LOSS_DB = 200
 LONGEST_NUMBER = 40
 _BARE = re.compile(r"[0-9]+(\.[0-9]+)?", re.ASCII)
 
@@ -146,21 +144,12 @@ def read_plan(
         )
 
 
-@contextmanager
-def faults_by_option() -> Iterator[None]:
+def faults_by_option() -> AbstractContextManager[None]:
     """Tell faults of a plan that options of the command line have changed by the names of these."""
-    try:
-        yield
-    except PlanError as error:
-        raise PlanError(replace(fault, key=_option_of(fault.key)) for fault in error.faults) from None
+    from freqplan.questions import faults_by_name
 
-
-def _option_of(key: str) -> str:
-    """Return the option that stands for a key of the plan, or the key."""
     options = {"conversion[0].intermediate": "--intermediate", "conversion[0].oscillator": "--oscillator"}
-    if key.startswith("orders."):
-        return f"--orders ({key.removeprefix('orders.')})"
-    return options.get(key.removesuffix("_hz"), key)
+    return faults_by_name(options, "--orders")
 
 
 def read_stations(source: str | None) -> StationList | None:
@@ -184,14 +173,9 @@ def tell_remarks(source: str, remarks: tuple[str, ...]) -> None:
 
 def read_hertz(text: str | None, option: str) -> int | None:
     """Read a frequency written with its unit."""
-    from freqplan.hertz import QuantityError, parse_hertz
+    from freqplan import questions
 
-    if text is None:
-        return None
-    try:
-        return parse_hertz(text)
-    except QuantityError as error:
-        raise FreqplanError(f"{option} {shortened(text)!r}: {error}") from None
+    return None if text is None else questions.read_hertz(text, option)
 
 
 def read_weights(texts: tuple[str, ...]) -> dict[str, Fraction]:
@@ -215,80 +199,41 @@ def read_weights(texts: tuple[str, ...]) -> dict[str, Fraction]:
 
 def read_trial(pad: str | None, notches: tuple[str, ...], stations: str | None) -> Trial:
     """Read what is to be tried between aerial and set; it needs a station list."""
-    from freqplan.changes import Notch, Trial
+    from freqplan import questions
 
     if (pad or notches) and stations is None:
         raise click.UsageError(
             "--pad and --notch need --stations: what they change is what these stations do"
         )
-    traps = []
-    for text in notches:
-        where, comma, depth = text.rpartition(",")
-        if not comma:
-            raise FreqplanError(
-                f'--notch {shortened(text)!r}: frequency and depth are needed; write for example "101.2 MHz,30 dB"'
-            )
-        hertz = read_hertz(where, "--notch")
-        if not hertz:
-            raise FreqplanError(f"--notch {shortened(text)!r}: zero is not a frequency")
-        traps.append(Notch(hertz, read_loss(depth, "--notch")))
-    return Trial(read_loss(pad, "--pad") if pad is not None else 0.0, tuple(traps))
+    return questions.read_trial(pad, notches, ("--pad", "--notch"))
 
 
 def read_loss(text: str, option: str) -> float:
     """Read how much something takes off, in dB."""
-    loss = read_decibel(text, option)
-    if not 0 < loss <= MOST_LOSS_DB:
-        raise FreqplanError(
-            f'{option} {shortened(text)!r}: must be above 0 and at most {MOST_LOSS_DB} dB; write for example "10 dB"'
-        )
-    return loss
+    from freqplan import questions
+
+    return questions.read_loss(text, option)
 
 
 def read_decibel(text: str, option: str) -> float:
     """Read a ratio written with its unit."""
-    from freqplan.decibel import parse_decibel
-    from freqplan.hertz import QuantityError
+    from freqplan import questions
 
-    try:
-        return parse_decibel(text)
-    except QuantityError as error:
-        raise FreqplanError(f"{option} {shortened(text)!r}: {error}") from None
+    return questions.read_decibel(text, option)
 
 
 def read_orders(text: str | None) -> tuple[int, int] | None:
     """Read M,N."""
-    if text is None:
-        return None
-    match = re.fullmatch(r"\s*([0-9]{1,4})\s*,\s*([0-9]{1,4})\s*", text, re.ASCII)
-    if match is None:
-        raise FreqplanError(f'--orders {text!r}: not two orders; write for example "--orders 5,5"')
-    return int(match[1]), int(match[2])
+    from freqplan import questions
+
+    return None if text is None else questions.read_orders(text, "--orders", '"--orders 5,5"')
 
 
 def read_dial(text: str, plan: Plan) -> int:
-    """Read a dial setting; a bare number is MHz or kHz, whichever lies inside the band."""
-    bare = text.strip()
-    if len(bare) > LONGEST_NUMBER or not _BARE.fullmatch(bare):
-        hertz = read_hertz(text, "dial setting")
-        assert hertz is not None
-        return hertz
-    fitting = [unit for unit in ("MHz", "kHz") if _inside(bare, unit, plan)]
-    if len(fitting) != 1:
-        why = "could be MHz or kHz" if fitting else "lies inside the band neither in MHz nor in kHz"
-        rounding, band = plan.rounding, plan.band
-        reach = f"{rounding.fine(band.low_hz)}-{rounding.fine(band.high_hz)} {rounding.unit}"
-        example = (
-            f"{rounding.dial(plan.nearest_channel_hz((band.low_hz + band.high_hz) // 2))} {rounding.unit}"
-        )
-        raise FreqplanError(
-            f'dial setting {bare} {why}, {reach}; write it with its unit, such as "{example}"'
-        )
-    click.echo(f"freqplan: dial setting {bare} taken as {bare} {fitting[0]}", err=True)
-    return read_hertz(f"{bare} {fitting[0]}", "dial setting") or 0
+    """Read a dial setting, and say on standard error what was assumed to read it."""
+    from freqplan import questions
 
-
-def _inside(number: str, unit: str, plan: Plan) -> bool:
-    from freqplan.hertz import HZ_IN
-
-    return plan.band.low_hz <= Fraction(number) * HZ_IN[unit] <= plan.band.high_hz
+    dialled = questions.read_dial(text, plan)
+    if dialled.remark:
+        click.echo(f"freqplan: {dialled.remark}", err=True)
+    return dialled.dial_hz
