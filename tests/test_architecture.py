@@ -30,6 +30,7 @@ LAYERS = (
         "plan_checks",
         "plan",
         "toml_lines",
+        "tomltext",
         "tomlfile",
         "planfile",
         "starters",
