@@ -32,7 +32,7 @@ EXAMPLE = {
     "heard": ["whistle"],
     "pitch": ["moves"],
     "aerial_out": ["goes"],
-    "pad": ["10"],
+    "1.pad": ["10"],
     "by_ear": ["better"],
     "set.dial_error": ["0.1 MHz"],
 }
@@ -179,6 +179,11 @@ def test_numbers_yes_and_no_become_what_a_file_has():
     assert evidence_answers({"symptom": [row]}) == {key: tuple(value) for key, value in answers.items()}
 
 
+def test_a_pad_on_trial_is_no_answer():
+    assert tidy({"pad": ["10"], "oscillator": ["low"], "heard": ["noise"]}) == {"heard": ("noise",)}
+    assert fields_of({"1.pad": ["10"]})[0]["1.pad"].value == "10"
+
+
 def test_disturbances_are_numbered_without_gaps_and_blanks():
     answers = {
         "heard": [""],
@@ -222,7 +227,7 @@ def test_the_side_can_be_told_to_be_unknown_and_nothing_else_can():
         ("dial", "95,9", "Decimal comma; write 95.9 MHz with a point."),
         ("dial", "here", "Not a frequency; write for example 10.7 MHz."),
         ("reading_error", "0.1", "Unit missing; write 0.1 MHz or 0.1 kHz."),
-        ("pad", "-3", "Not above 0; more than 0 is needed."),
+        ("1.pad", "-3", "Not above 0; more than 0 is needed."),
         ("pitch_khz", "high", "Not a number; write digits, such as 3 or 0.5."),
         ("single", "perhaps", "Neither true nor false; choose yes or no."),
         ("on_station", "x" * 201, "Longer than 200 signs; shorten it, or write the frequency."),

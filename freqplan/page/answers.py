@@ -18,8 +18,12 @@ if TYPE_CHECKING:
     from freqplan.channels import Channel
     from freqplan.charts.chart import Chart
     from freqplan.comparisons import Comparison
+    from freqplan.diagnoses import Diagnosis
+    from freqplan.dials import Dial
+    from freqplan.evidence import Evidence
     from freqplan.page.state import Bench
     from freqplan.plan import Plan
+    from freqplan.readings import Readings
     from freqplan.stations import StationList
     from freqplan.surveys import Survey
 
@@ -225,4 +229,31 @@ class Answers:
             return compare(self.plan(bench, changed), intermediates_hz, self.stations(bench))
 
         with self.kept(("compare", bench, intermediates_hz, *sorted(changed.items())), compute) as result:
+            yield result
+
+    @contextmanager
+    def diagnosis(self, bench: Bench, changed: Mapping[str, str], evidence: Evidence) -> Iterator[Diagnosis]:
+        """Find the causes of what was observed; see `freqplan.diagnoses.diagnose`."""
+        from freqplan.diagnoses import diagnose
+
+        def compute() -> Diagnosis:
+            return diagnose(self.plan(bench, changed), evidence, self.stations(bench))
+
+        with self._remembered.kept(
+            ("diagnosis", bench, evidence, *sorted(changed.items())), compute
+        ) as result:
+            yield result
+
+    @contextmanager
+    def dial(
+        self, bench: Bench, changed: Mapping[str, str], given: Readings, error_hz: int | None
+    ) -> Iterator[Dial]:
+        """Tell what explains readings of the dial; see `freqplan.dials.dial`."""
+        from freqplan.dials import dial
+
+        def compute() -> Dial:
+            return dial(self.plan(bench, changed), given, reading_error_hz=error_hz)
+
+        told = *given.reads_hz.tolist(), *given.is_hz.tolist(), given.stations, error_hz
+        with self._remembered.kept(("dial", bench, told, *sorted(changed.items())), compute) as result:
             yield result

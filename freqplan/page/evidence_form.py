@@ -1,7 +1,8 @@
 """What was observed, as a form: its questions, and from an address to the tables of evidence and back.
 
 An address holds what was answered only.  A key of the first disturbance stands in it as in a file (``dial``), one of
-the second with its number (``2.dial``), one of the set with its table (``set.dial_error``).
+the second with its number (``2.dial``), one of the set with its table (``set.dial_error``).  What stands in an address
+for a change of the plan is no answer: the pad of the first disturbance is ``1.pad``.
 """
 
 from __future__ import annotations
@@ -19,7 +20,6 @@ from freqplan.errors import EvidenceError, Fault
 from freqplan.evidence import MOST_SYMPTOMS, Evidence, SetKnowledge, Symptom
 from freqplan.page.evidence_words import SET_SECTION, SYMPTOM_SECTIONS
 from freqplan.page.form_fields import (
-    Answers,
     Field,
     Section,
     Words,
@@ -29,6 +29,7 @@ from freqplan.page.form_fields import (
     to_text,
     to_value,
 )
+from freqplan.page.visit import CARRIED, Values
 from freqplan.plan_faults import spelt
 from freqplan.plan_reading import Table
 from freqplan.tomlfile import read_toml
@@ -43,7 +44,7 @@ BARE = {"dial_hz": "", "other_set_dial_hz": "", "pad_db": "dB", "fell_db": "dB"}
 _NUMBERED = re.compile(r"([1-9][0-9]{0,3})\.(.*)", re.ASCII | re.DOTALL)
 
 Told = dict[tuple[int, str], tuple[str, ...]]
-"""Answers by number of the disturbance, 0 for the set, and key as in a file."""
+"""Values by number of the disturbance, 0 for the set, and key as in a file."""
 
 
 @dataclass(frozen=True)
@@ -80,8 +81,19 @@ class EvidenceForm:
     about_the_set: Section
     faults: tuple[str, ...]
 
+    @property
+    def parts(self) -> tuple[Section, ...]:
+        """Return all its questions."""
+        return (*(part for one in self.disturbances for part in one.sections), self.about_the_set)
 
-def evidence_tables(answers: Answers, *, unit: str) -> dict[str, Any]:
+    @property
+    def more(self) -> int | None:
+        """Return how many disturbances to show when one more is asked for; None where there are enough."""
+        shown = len(self.disturbances) + 1
+        return shown if shown <= MOST_SYMPTOMS else None
+
+
+def evidence_tables(answers: Values, *, unit: str) -> dict[str, Any]:
     """Return what an address tells as an evidence file has it, not yet looked at; no symptom where none is told of.
 
     Parameters
@@ -147,7 +159,7 @@ def answers_of_toml(text: str) -> dict[str, tuple[str, ...]]:
     return evidence_answers(file.tables)
 
 
-def tidy(answers: Answers) -> dict[str, tuple[str, ...]]:
+def tidy(answers: Values) -> dict[str, tuple[str, ...]]:
     """Return the answers without blank ones, the disturbances numbered from 1 without gaps."""
     told = _told(answers)
     places = _places(told)
@@ -160,13 +172,13 @@ def tidy(answers: Answers) -> dict[str, tuple[str, ...]]:
     return tidied
 
 
-def without(answers: Answers, number: int) -> dict[str, tuple[str, ...]]:
+def without(answers: Values, number: int) -> dict[str, tuple[str, ...]]:
     """Return the answers without those on one disturbance, tidied."""
     told = _told(answers)
     return tidy({_name(*place): values for place, values in told.items() if place[0] != number})
 
 
-def evidence_form(answers: Answers, faults: tuple[Fault, ...] = (), *, unit: str) -> EvidenceForm:
+def evidence_form(answers: Values, faults: tuple[Fault, ...] = (), *, unit: str) -> EvidenceForm:
     """Return the questions on each disturbance and on the set, filled in.
 
     Parameters
@@ -213,7 +225,7 @@ def _question(number: int, attribute: str, words: Words, unit: str) -> Field:
     field = field_of(_name(number, _key(number, attribute)), info, words)
     if attribute not in BARE:
         return field
-    hint = f"In {BARE[attribute] or unit}, unless you write another unit."
+    hint = f"In {BARE[attribute]}." if BARE[attribute] else f"In {unit}, unless you write another unit."
     return replace(field, digits=True, help=f"{words.help} {hint}".strip())
 
 
@@ -236,14 +248,16 @@ def _with_unit(attribute: str, text: str, unit: str) -> str:
 
 
 def _name(number: int, key: str) -> str:
-    return key if number == 1 else f"{number}.{key}" if number else f"{SET}.{key}"
+    if not number:
+        return f"{SET}.{key}"
+    return key if number == 1 and key not in CARRIED else f"{number}.{key}"
 
 
-def _told(answers: Answers) -> Told:
+def _told(answers: Values) -> Told:
     """Return what is answered; the first disturbance may bear its number too."""
     told: Told = {}
     for name, values in given(answers):
-        if name == SHOWN:
+        if name == SHOWN or name in CARRIED:
             continue
         numbered = _NUMBERED.fullmatch(name)
         if name.startswith(f"{SET}."):
@@ -266,7 +280,7 @@ def _dotted(places: Mapping[int, int], number: int, key: str) -> str:
     return f"symptom[{places[number]}].{key}" if number else f"{SET}.{key}"
 
 
-def _asked_for(answers: Answers) -> int:
+def _asked_for(answers: Values) -> int:
     """Return how many disturbances the form is asked to show; none where that cannot be read."""
     text = "".join(answers.get(SHOWN, ()))
     readable = text.isascii() and text.isdigit() and len(text) < 4

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Literal, NamedTuple, get_args, get_origin
@@ -12,9 +12,7 @@ from typing import Any, Literal, NamedTuple, get_args, get_origin
 from pydantic.fields import FieldInfo
 
 from freqplan.errors import Fault, shortened
-
-Answers = Mapping[str, Sequence[str]]
-"""What a form sends: the values of each name, in their order."""
+from freqplan.page.visit import Values
 
 YES, NO = "yes", "no"
 FEWEST_BOXES, MOST_BOXES = 2, 20
@@ -30,6 +28,7 @@ _HINTS = {
     "write true, without quotation marks": "choose yes or no",
     "write false, without quotation marks": "choose yes or no",
     "leave it out": "leave it empty",
+    "write its frequency or give --stations": "write its frequency, or put a station list beside the set",
 }
 """What a file would need, and what a form needs instead."""
 
@@ -266,7 +265,7 @@ def sorted_out(
     return at_home, tuple(others)
 
 
-def given(answers: Answers) -> Iterator[tuple[str, tuple[str, ...]]]:
+def given(answers: Values) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Yield the names that are answered, with their values, blank ones left out."""
     for name, values in answers.items():
         kept = tuple(value for value in values if value.strip())

@@ -45,6 +45,12 @@ def _text(visit: Visit, name: str, known: str, *, lenient: bool) -> tuple[str, s
     return text, plain_name(file.name)
 
 
+def pasted(visit: Visit, name: str) -> str:
+    """Return a text that was sent, or that of the file chosen in its place; a list may be written without UTF-8."""
+    file = visit.files.get(f"{name}_file")
+    return visit.sent(name) if file is None else list_text(file.content).replace("\r\n", "\n")
+
+
 def plain_name(name: str) -> str:
     """Return the name of a file without folders, and not too long; it only ever shows as text."""
     last = PurePath(name.replace("\\", "/")).name

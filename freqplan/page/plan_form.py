@@ -11,8 +11,9 @@ from typing import Any
 from pydantic.fields import FieldInfo
 
 from freqplan.errors import Fault, PlanError
-from freqplan.page.form_fields import Answers, Field, Section, Words, field_of, sorted_out, to_text, to_value
+from freqplan.page.form_fields import Field, Section, Words, field_of, sorted_out, to_text, to_value
 from freqplan.page.plan_words import SECTIONS, Key
+from freqplan.page.visit import Values
 from freqplan.plan import Plan
 from freqplan.plan_faults import inner_table, spelt
 from freqplan.tomlfile import read_toml
@@ -41,7 +42,7 @@ def plan_tables(text: str) -> dict[str, Any]:
 
 
 def plan_sections(
-    tables: Mapping[str, Any], answers: Answers | None = None, faults: tuple[Fault, ...] = ()
+    tables: Mapping[str, Any], answers: Values | None = None, faults: tuple[Fault, ...] = ()
 ) -> tuple[tuple[Section, ...], tuple[str, ...]]:
     """Return the questions with what is filled in, and the faults that belong to none of them.
 
@@ -68,7 +69,7 @@ def plan_sections(
     return sections, others
 
 
-def changed_plan(tables: Mapping[str, Any], answers: Answers) -> str | None:
+def changed_plan(tables: Mapping[str, Any], answers: Values) -> str | None:
     """Return the text of the plan with the answers in place, or None where they change nothing.
 
     Parameters

@@ -114,6 +114,16 @@ SECTIONS: tuple[tuple[str, bool, Mapping[Key, Words]], ...] = (
         },
     ),
     (
+        "Dial scale",
+        True,
+        {
+            ("scale", "length_um"): Words(
+                "Length of the scale",
+                "By a ruler, from one end of the band to the other: for the strip to lay beside it.",
+            ),
+        },
+    ),
+    (
         "Stereo decoder",
         True,
         {

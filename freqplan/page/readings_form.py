@@ -13,7 +13,8 @@ from typing import NamedTuple
 
 from freqplan.errors import Fault, ReadingsError
 from freqplan.hertz import QuantityError, parse_hertz
-from freqplan.page.form_fields import Answers, Field, in_full
+from freqplan.page.form_fields import Field, Section, in_full
+from freqplan.page.visit import Values
 from freqplan.plan_reading import hertz_text
 from freqplan.readings import Readings, load_readings
 from freqplan.readingsfile import IS, MOST_READINGS, READS, STATION
@@ -67,13 +68,18 @@ class ReadingsForm:
     faults: tuple[str, ...]
 
     @property
+    def parts(self) -> tuple[Section, ...]:
+        """Return all its boxes."""
+        return (*(Section("", row) for row in self.rows), Section("", (self.error,)))
+
+    @property
     def more(self) -> int | None:
         """Return how many rows to show when more are asked for; None where there are enough."""
         shown = min(len(self.rows) + MORE_ROWS, MOST_READINGS)
         return shown if shown > len(self.rows) else None
 
 
-def rows_of(answers: Answers) -> tuple[Row, ...]:
+def rows_of(answers: Values) -> tuple[Row, ...]:
     """Return the rows that are filled in, in their order."""
     columns = (answers.get(name, ()) for name in COLUMNS)
     rows = (Row(*cells) for cells in zip_longest(*columns, fillvalue=""))
@@ -92,7 +98,7 @@ def readings_answers(rows: tuple[Row, ...], error: str = "", shown: int = 0) -> 
     return columns
 
 
-def tidy(answers: Answers) -> dict[str, tuple[str, ...]]:
+def tidy(answers: Values) -> dict[str, tuple[str, ...]]:
     """Return the answers without blank rows."""
     return readings_answers(rows_of(answers), "".join(answers.get(ERROR, ())), _asked_for(answers))
 
@@ -133,7 +139,7 @@ def rows_of_csv(text: str) -> tuple[Row, ...]:
     return tuple(Row(hertz_text(reads), hertz_text(is_), station) for reads, is_, station in hertz)
 
 
-def reading_error_hz(answers: Answers) -> int | None:
+def reading_error_hz(answers: Values) -> int | None:
     """Return how well the dial is read [Hz]; None where that is left out.
 
     Raises
@@ -153,7 +159,7 @@ def reading_error_hz(answers: Answers) -> int | None:
     return hertz
 
 
-def readings_form(answers: Answers, faults: tuple[Fault, ...] = ()) -> ReadingsForm:
+def readings_form(answers: Values, faults: tuple[Fault, ...] = ()) -> ReadingsForm:
     """Return the rows with what is filled in, and blank ones to fill in.
 
     Parameters
@@ -188,7 +194,7 @@ def readings_form(answers: Answers, faults: tuple[Fault, ...] = ()) -> ReadingsF
     )
 
 
-def _asked_for(answers: Answers) -> int:
+def _asked_for(answers: Values) -> int:
     """Return how many rows the form is asked to show; none where that cannot be read."""
     text = "".join(answers.get(ROWS_SHOWN, ()))
     return int(text) if text.isascii() and text.isdigit() and len(text) < 4 else 0

@@ -38,6 +38,8 @@ ENGINE = (
     "surveys",
     "channels",
     "comparisons",
+    "diagnoses",
+    "dials",
     "planfile",
     "stations",
     "questions",

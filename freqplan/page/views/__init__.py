@@ -5,7 +5,19 @@ To add a view, write a function (visit) -> reply in a file of its own, and name 
 
 from __future__ import annotations
 
-from freqplan.page.views import channel, charts, compare, downloads, mechanisms, plan, start, survey
+from freqplan.page.views import (
+    channel,
+    charts,
+    compare,
+    diagnosis,
+    downloads,
+    mechanisms,
+    plan,
+    readings,
+    reports,
+    start,
+    survey,
+)
 from freqplan.page.visit import View
 
 VIEWS: tuple[View, ...] = (
@@ -15,7 +27,10 @@ VIEWS: tuple[View, ...] = (
     *charts.VIEWS,
     *channel.VIEWS,
     *compare.VIEWS,
+    *diagnosis.VIEWS,
+    *readings.VIEWS,
     *mechanisms.VIEWS,
     *downloads.VIEWS,
+    *reports.VIEWS,
 )
 """Every view; those with a label are in the navigation, in this order."""

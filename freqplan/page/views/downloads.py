@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from freqplan.page.views import compare
+from freqplan.page.views import compare, diagnosis, readings
 from freqplan.page.visit import Download, Reply, View, Visit
 
 if TYPE_CHECKING:
@@ -35,6 +35,18 @@ def comparison(visit: Visit) -> Reply:
         return _file(visit, result)
 
 
+def causes(visit: Visit) -> Reply:
+    """Hand over a diagnosis."""
+    with diagnosis.diagnosed(visit, diagnosis.told_by(visit)) as result:
+        return _file(visit, result)
+
+
+def dial(visit: Visit) -> Reply:
+    """Hand over what explains dial readings."""
+    with readings.explained(visit, readings.told_by(visit)) as result:
+        return _file(visit, result)
+
+
 def _file(visit: Visit, result: Result) -> Download:
     from freqplan.tables import render
 
@@ -47,5 +59,11 @@ def _file(visit: Visit, result: Result) -> Download:
 
 VIEWS = tuple(
     View(f"{name}.<any(json, csv):form>", show)
-    for name, show in (("survey", survey), ("channel", channel), ("compare", comparison))
+    for name, show in (
+        ("survey", survey),
+        ("channel", channel),
+        ("compare", comparison),
+        ("diagnosis", causes),
+        ("readings", dial),
+    )
 )
