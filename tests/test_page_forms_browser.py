@@ -1,283 +1,142 @@
-"""The page in a real browser: the way of a workshop through it, by finger, by keyboard, in the dark, without script."""
+"""Forms in a real browser: by keyboard alone, on a narrow screen, in the dark, without script."""
 
 from __future__ import annotations
 
-import re
 import shutil
 import threading
-from contextlib import contextmanager
-from urllib.parse import urlsplit
 
 import pytest
-from benchpages import ALONE, TOWN
-from commandline import DEMO
+from formpages import bench
 
-from freqplan.page import serving
-from freqplan.page.views import VIEWS
+from freqplan.page.serving import start
 
-CHROMIUM = "/usr/bin/chromium"
-if shutil.which(CHROMIUM) is None:
-    pytest.skip("no chromium here", allow_module_level=True)
 playwright = pytest.importorskip("playwright.sync_api")
-axe_playwright = pytest.importorskip("axe_playwright_python.sync_playwright")
+axe = pytest.importorskip("axe_playwright_python.sync_playwright")
+CHROMIUM = shutil.which("chromium")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium")
 
-PHONE, TABLET, DESK = (320, 640), (1024, 768), (1440, 900)
-TOUCH = 44
-"""Least height of what is touched [CSS pixels]; links inside running text are smaller, as they may be."""
-
-PLACES = {
-    "start": "start", "kind": "start?kind=fm", "set": f"bench/{TOWN}/set", "survey": f"bench/{TOWN}/survey",
-    "survey with a pad": f"bench/{TOWN}/survey?pad=10&intermediate=10.67", "alone": f"bench/{ALONE}/survey",
-    "faulty": f"bench/{TOWN}/survey?intermediate=abc", "channel": f"bench/{TOWN}/channel?dial=96.3",
-    "dial": f"bench/{TOWN}/channel", "compare": f"bench/{TOWN}/compare?intermediate=10.67",
-    "mechanisms": f"bench/{TOWN}/mechanisms", "table": f"bench/{TOWN}/table/if_pairs",
-    "list": f"bench/{TOWN}/table/check_list", "chart": f"bench/{TOWN}/chart/response-map", "nowhere": "nowhere",
-    "broken": "bench/x/survey",
-}  # fmt: skip
+FINGER = 44
+NARROWEST = 320
+WHISTLE = (
+    "diagnosis?set.dial_error=0.1+MHz&dial=95.9+MHz&reading_error=0.05+MHz&on_station=Zirvo+Notizie&heard=whistle"
+    "&pitch=moves&aerial_out=goes&1.pad=10&by_ear=better"
+)
+PAGES = (
+    "diagnosis",
+    WHISTLE,
+    "diagnosis?dial=x&heard=noise&disturbances=2&herd=1&programme_of=unknown",
+    "readings",
+    "readings?reads=89.3&is=100.7&reads=92.3&is=103.4&reads=100.4&is=89.3&reads=104.4&is=92.9",
+    "readings?reads=x&is=98&error=3",
+    "set",
+)
+TOO_SMALL = """finger => [...document.querySelectorAll(
+    "main input:not([type=hidden]), main select, main button, main summary"
+)].map(one => (one.closest(".choices label") || one).getBoundingClientRect())
+    .filter(box => box.height && box.right > 0 && box.height < finger - 0.5).length"""
+OPEN_ALL = "() => document.querySelectorAll('details').forEach(one => one.open = true)"
+HIDDEN_BEHIND = """() => {
+    const own = document.activeElement.getBoundingClientRect(), bar = document.querySelector(".sticky");
+    return !!bar && !bar.contains(document.activeElement) && own.top >= bar.getBoundingClientRect().top
+        && own.bottom <= bar.getBoundingClientRect().bottom;
+}"""
 
 
 @pytest.fixture(scope="module")
-def address():
-    server, at = serving.start(port=0)
-    threading.Thread(target=server.run, daemon=True).start()
-    yield at
+def root():
+    """Where the views of the demo set are, on a server of its own."""
+    server, address = start(bench(), port=0)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    with playwright.sync_playwright() as started:
+        chromium = started.chromium.launch(executable_path=CHROMIUM)
+        page = chromium.new_page()
+        page.goto(address)
+        yield chromium, page.url.rsplit("/", 1)[0] + "/"
+        chromium.close()
     server.close()
 
 
-@pytest.fixture(scope="module")
-def browser():
-    with playwright.sync_playwright() as library:
-        one = library.chromium.launch(executable_path=CHROMIUM, args=["--disable-gpu"])
-        yield one
-        one.close()
+def opened(root, view, **context):
+    chromium, address = root
+    page = chromium.new_context(**context).new_page()
+    page.goto(address + view)
+    return page
 
 
-@contextmanager
-def looking(browser, size=TABLET, scheme="light", script=True):
-    """Yield a page; whatever it complains of, or asks of another machine, fails the test."""
-    width, height = size
-    context = browser.new_context(
-        viewport={"width": width, "height": height}, color_scheme=scheme, java_script_enabled=script
-    )
-    page, complaints = context.new_page(), []
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    page.on(
-        "console", lambda told: complaints.append(told.text) if told.type in ("error", "warning") else None
-    )
-    page.on(
-        "request", lambda asked: urlsplit(asked.url).hostname == "127.0.0.1" or complaints.append(asked.url)
-    )
-    yield page
-    context.close()
-    # A page that is refused is told as an error by the browser itself, which is no fault of the page.
-    assert [text for text in complaints if "the server responded with a status of 4" not in text] == []
+def tab_to(page, name):
+    """Press Tab until what is sent as `name` has the focus, which must never be out of sight."""
+    for _ in range(80):
+        page.keyboard.press("Tab")
+        assert not page.evaluate(HIDDEN_BEHIND)
+        if page.evaluate("document.activeElement.name || document.activeElement.textContent") == name:
+            return
+    raise AssertionError(f"the keyboard does not reach {name}")
 
 
-def text(page):
-    return " ".join(page.inner_text("main").split())
+def test_the_worked_example_is_told_and_answered_by_the_keyboard_alone(root):
+    page = opened(root, "diagnosis")
+    for name, keys in (
+        ("heard", ["ArrowDown"] * 3),
+        ("dial", "95.9"),
+        ("on_station", "Zirvo Notizie"),
+        ("aerial_out", ["ArrowDown"]),
+        ("pitch", ["ArrowDown"] * 2),
+        ("by_ear", ["ArrowRight"]),
+        ("1.pad", "10"),
+    ):
+        tab_to(page, name)
+        if isinstance(keys, str):
+            page.keyboard.type(keys)
+        else:
+            for key in keys:
+                page.keyboard.press(key)
+    tab_to(page, "Find the cause")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/diagnosis?*dial=95.9&*")
+    assert "half-if, half-IF response." in page.locator("#told-2 + p").inner_text()
+    assert "heard=whistle" in page.url
+    assert "1.pad=10" in page.url
+    assert "width" not in page.url
 
 
-@pytest.mark.parametrize("script", [True, False], ids=["script", "no script"])
-def test_a_workshop_finds_its_way(browser, address, script):
-    with looking(browser, script=script) as page:
-        page.goto(address)
-        page.set_input_files("#plan_file", DEMO / "pantry.toml")
-        page.set_input_files("#stations_file", DEMO / "orvessa.csv")
-        page.click("text=Survey this set")
-        assert "/survey" in page.url
-        assert "dial 96.3 MHz (96.0-96.6)" in text(page)
-        page.click("text=dial 96.3 MHz")
-        assert "if-harmonic here: 9 × 10.70 = 96.30" in text(page)
-        page.click("nav >> text=Survey")
-        page.fill("#intermediate", "10.67")
-        page.click("text=Show")
-        assert "IF 10.67 ± 0.03 MHz" in text(page)
-        assert "9 × 10.67 = 96.03" in text(page)
-        page.click("text=dial 96.0 MHz")
-        assert "In place of the plan's own: IF 10.67" in text(page)
-        assert "9 × 10.67 = 96.03" in text(page)
+def test_enter_in_a_box_asks_and_takes_no_disturbance_out(root):
+    page = opened(root, "diagnosis?heard=noise&2.heard=nothing")
+    page.locator("#q-dial").fill("95.9")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**dial=95.9**")
+    assert "2.heard=nothing" in page.url
 
 
-def test_a_bookmark_works_in_another_run(browser, address):
-    server, other = serving.start(port=0)
-    threading.Thread(target=server.run, daemon=True).start()
-    with looking(browser) as page:
-        page.goto(address)
-        page.set_input_files("#plan_file", DEMO / "pantry.toml")
-        page.click("text=Survey this set")
-        bookmark = page.url.removeprefix(address)
-        page.goto(other + bookmark)
-        assert "Pantry table set" in text(page)
-    server.close()
+def test_the_link_of_a_fault_leads_to_its_question(root):
+    page = opened(root, "diagnosis?dial=x&heard=noise")
+    page.get_by_role("link", name="Where does the dial stand?").click()
+    assert page.locator("#q-dial").get_attribute("aria-invalid") == "true"
+    assert page.locator("#q-dial").bounding_box()["y"] < 700
 
 
-def test_a_list_as_people_keep_it_is_read_and_remarked(browser, address):
-    with looking(browser) as page:
-        page.goto(f"{address}start?kind=fm")
-        page.set_input_files("#stations_file", DEMO / "orvessa-messy.csv")
-        page.click("text=Survey this set")
-        assert "About the station list" in text(page)
-        page.click("text=About the station list")
-        assert "repeated rows left out" in text(page)
-
-
-def test_a_ghost_leads_to_its_explanation(browser, address):
-    with looking(browser) as page:
-        page.goto(f"{address}bench/{TOWN}/survey")
-        page.click("summary:has-text('Ghosts of listed stations')")
-        box = page.locator("[aria-label='Ghosts of listed stations']")
-        assert box.is_visible()
-        box.locator("a:has-text('half-if')").first.click()
-        assert page.url.endswith("mechanisms#half-if")
-        assert page.locator("#half-if").is_visible()
-        assert "half-IF response" in page.locator("#half-if").inner_text()
-
-
-def test_a_fault_is_shown_where_it_was_typed_and_nothing_is_lost(browser, address):
-    with looking(browser) as page:
-        page.goto(address)
-        page.fill("#plan", '[band]\nlow = "87.5 MHz"\nhigh = "108"\n')
-        page.fill("#stations", "name,frequency_mhz\nÆrø,98.5\n")
-        page.click("text=Survey this set")
-        assert "line 3, band.high" in page.locator("[role=alert]").inner_text()
-        assert page.input_value("#stations") == "name,frequency_mhz\nÆrø,98.5\n"
-        page.fill("#plan", (DEMO / "pantry.toml").read_text("utf-8"))
-        page.click("text=Survey this set")
-        assert "Pantry table set" in text(page)
-
-
-def test_the_set_is_changed_in_its_text(browser, address):
-    with looking(browser) as page:
-        page.goto(f"{address}bench/{TOWN}/set")
-        plan = page.input_value("#plan")
-        assert plan.startswith("# Table set from the pantry")
-        page.fill("#plan", plan.replace('"Pantry table set"', '"Bench set"'))
-        page.click("text=Use this")
-        assert page.locator("h1").inner_text() == "Bench set"
-        assert "80 stations" in text(page)
-
-
-def test_arrow_keys_step_along_the_dial_but_not_while_something_is_typed(browser, address):
-    with looking(browser) as page:
-        page.goto(f"{address}bench/{TOWN}/channel?dial=96.3")
-        page.keyboard.press("ArrowRight")
-        page.wait_for_url("**/channel?dial=96.4*")
-        page.keyboard.press("ArrowLeft")
-        page.wait_for_url("**/channel?dial=96.3*")
-        page.focus("#dial")
-        page.keyboard.press("ArrowRight")
-        page.focus(".box >> nth=0")
-        page.keyboard.press("ArrowRight")
-        page.wait_for_timeout(300)
-        assert "dial=96.3" in page.url
-
-
-def test_a_long_table_is_filtered(browser, address):
-    with looking(browser) as page:
-        page.goto(f"{address}bench/{TOWN}/table/ghosts")
-        rows = page.locator("tbody tr:visible")
-        assert rows.count() == 349
-        page.fill("input[type=search]", "half-if lettura")
-        told = page.locator("[role=status]").inner_text()
-        assert told == f"{rows.count()} of 349 rows here"
-        assert 0 < rows.count() < 20
-        for row in rows.all():
-            assert "half-if" in row.inner_text()
-            assert "Lettura" in row.inner_text()
-        page.fill("input[type=search]", "")
-        assert rows.count() == 349
-
-
-def test_charts_are_drawn(browser, address):
-    pytest.importorskip("matplotlib")
-    with looking(browser) as page:
-        page.goto(f"{address}bench/{TOWN}/survey")
-        pictures = page.locator(".chart img")
-        assert pictures.count() >= 2
-        for picture in pictures.all():
-            picture.scroll_into_view_if_needed()
-            page.wait_for_function(
-                "one => one.complete && one.naturalWidth > 100", arg=picture.element_handle()
-            )
-            assert len(picture.get_attribute("alt")) > 20
-        page.click("text=Response map, by itself and in words")
-        assert len(page.locator("h2:has-text('In words') + p").inner_text()) > 100
-
-
-def test_a_file_is_handed_over(browser, address):
-    with looking(browser) as page:
-        page.goto(f"{address}bench/{TOWN}/survey")
-        with page.expect_download() as waiting:
-            page.click("text=check list (csv)")
-        assert waiting.value.suggested_filename == "survey.csv"
+def test_fields_of_the_set_are_changed_in_the_browser(root):
+    page = opened(root, "set")
+    page.get_by_label("Low end of the dial").fill("88 MHz")
+    page.get_by_role("button", name="Use these").click()
+    page.wait_for_url("**/survey")
+    assert "88.00-108.00 MHz FM" in page.locator("main").inner_text()
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-@pytest.mark.parametrize("place", PLACES)
-def test_no_barrier_is_found(browser, address, place, size, scheme):
-    if place == "chart":
-        pytest.importorskip("matplotlib")
-    with looking(browser, size, scheme) as page:
-        page.goto(address + PLACES[place])
-        for details in page.locator("details").all():
-            details.evaluate("one => { one.open = true; }")
-        found = axe_playwright.Axe().run(page)
-        assert found.violations_count == 0, found.generate_report()
-        assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
+@pytest.mark.parametrize("view", PAGES)
+def test_everybody_can_use_it_on_the_narrowest_screen(root, view, scheme):
+    page = opened(root, view, viewport={"width": NARROWEST, "height": 640}, color_scheme=scheme)
+    page.evaluate(OPEN_ALL)
+    found = axe.Axe().run(page).response["violations"]
+    assert [(one["id"], [node["html"] for node in one["nodes"]]) for one in found] == []
+    assert page.evaluate("document.documentElement.scrollWidth") == NARROWEST
+    assert page.evaluate(TOO_SMALL, FINGER) == 0
 
 
-def test_every_view_of_the_navigation_was_looked_at():
-    named = {place.rpartition("/")[2].partition("?")[0] for place in PLACES.values()}
-    assert {view.path for view in VIEWS if view.label} <= named
-
-
-@pytest.mark.parametrize("place", ["start", "survey", "channel", "compare", "set", "table"])
-def test_what_is_touched_is_large_enough(browser, address, place):
-    with looking(browser, PHONE) as page:
-        page.goto(address + PLACES[place])
-        controls = "button, select, input:not([type=hidden]), summary, nav a, .files a, .steps a, .kinds a"
-        sizes = page.eval_on_selector_all(
-            controls,
-            "all => all.filter(one => one.checkVisibility())"
-            ".map(one => [one.outerHTML, one.getBoundingClientRect().height])",
-        )
-        assert len(sizes) >= 3
-        assert [told for told, height in sizes if height < TOUCH] == []
-
-
-def test_the_keyboard_alone_is_enough(browser, address):
-    with looking(browser, DESK) as page:
-        page.goto(f"{address}bench/{TOWN}/channel?dial=96.3")
-        page.keyboard.press("Tab")
-        assert page.evaluate("document.activeElement.className") == "skip"
-        assert page.evaluate("document.activeElement.getBoundingClientRect().left") == 0
-        page.keyboard.press("Enter")
-        page.keyboard.press("Tab")
-        assert page.evaluate("document.activeElement.id") == "dial"
-        outline = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
-        assert float(outline.removesuffix("px")) >= 2
-        page.keyboard.press("Control+a")
-        page.keyboard.type("107")
-        page.keyboard.press("Enter")
-        page.wait_for_url(re.compile("dial=107"))
-        assert "10 × 10.70 = 107.00" in text(page)
-
-
-def test_the_page_works_where_nothing_is_stored(browser, address):
-    with looking(browser) as page:
-        page.goto(f"{address}bench/{TOWN}/survey")
-        assert page.context.cookies() == []
-        assert page.evaluate("localStorage.length + sessionStorage.length") == 0
-
-
-def test_another_page_cannot_send_a_form_here(browser, address, tmp_path):
-    """A page from elsewhere on this machine posts a plan: the answer is the refusal."""
-    evil = tmp_path / "evil.html"
-    evil.write_text(f"<form method=post action={address}bench><input name=plan><button>x</button></form>")
-    context = browser.new_context()
-    page = context.new_page()
-    page.goto(evil.as_uri())
-    page.click("button")
-    assert "not sent by a form of this page" in text(page)
-    context.close()
+def test_it_works_without_script(root):
+    page = opened(root, WHISTLE, java_script_enabled=False)
+    page.get_by_label("a third or less").check()
+    page.get_by_role("button", name="Find the cause").click()
+    page.wait_for_url("**width=third**")
+    assert "Verdict" in page.locator("main").inner_text()
