@@ -70,8 +70,18 @@ def test_help_and_start_load_nothing_slow(words):
 @pytest.mark.parametrize(
     "command",
     [
-        "survey", "channel", "chart", "compare", "if-ranges", "dial", "start", "receivers", "report", "sweep", "page",
-    ],  # fmt: skip
+        "survey",
+        "channel",
+        "chart",
+        "compare",
+        "if-ranges",
+        "dial",
+        "start",
+        "receivers",
+        "report",
+        "sweep",
+        "page",
+    ],
 )
 def test_help_on_a_command_loads_nothing_slow(command):
     assert loaded_by(command, "--help") == set()
