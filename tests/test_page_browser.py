@@ -32,7 +32,7 @@ PLACES = {
     "dial": f"bench/{TOWN}/channel", "compare": f"bench/{TOWN}/compare?intermediate=10.67",
     "mechanisms": f"bench/{TOWN}/mechanisms", "table": f"bench/{TOWN}/table/if_pairs",
     "list": f"bench/{TOWN}/table/check_list", "chart": f"bench/{TOWN}/chart/response-map", "nowhere": "nowhere",
-    "broken": "bench/x/survey",
+    "broken": "bench/x/survey", "diagnosis": f"bench/{TOWN}/diagnosis", "readings": f"bench/{TOWN}/readings",
 }  # fmt: skip
 
 
@@ -212,8 +212,9 @@ def test_a_file_is_handed_over(browser, address):
         assert waiting.value.suggested_filename == "survey.csv"
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+@pytest.mark.parametrize(
+    ("size", "scheme"), [(PHONE, "light"), (DESK, "dark")], ids=["phone by day", "desk by night"]
+)
 @pytest.mark.parametrize("place", PLACES)
 def test_no_barrier_is_found(browser, address, place, size, scheme):
     if place == "chart":

@@ -297,11 +297,12 @@ def raw(page, content):
     """Send bytes and return what comes back."""
     port = int(page.rpartition(":")[2].strip("/"))
     with socket.create_connection(("127.0.0.1", port), timeout=60) as line:
-        line.sendall(content)
-        line.shutdown(socket.SHUT_WR)
         parts = []
-        # What is refused unread is cut off at times before the answer is through.
-        with suppress(ConnectionResetError):
+        # What is refused unread is cut off at times before all is sent, or the answer is through.
+        with suppress(ConnectionError):
+            line.sendall(content)
+            with suppress(OSError):  # not connected any more
+                line.shutdown(socket.SHUT_WR)
             while part := line.recv(65_536):
                 parts.append(part)
     return b"".join(parts)

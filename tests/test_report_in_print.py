@@ -214,8 +214,7 @@ def test_a_link_of_the_contents_leads_there(opened):
     )
 
 
-@pytest.mark.parametrize("dark", [False, True])
-@pytest.mark.parametrize("width", [320, 1280])
+@pytest.mark.parametrize(("width", "dark"), [(320, True), (1280, False)])
 def test_a_tool_for_accessibility_finds_nothing(browser, report_file, width, dark):
     from axe_playwright_python.sync_playwright import Axe
 
