@@ -10,6 +10,7 @@ import socket
 import subprocess
 import sys
 import threading
+import tracemalloc
 import urllib.error
 import urllib.request
 from concurrent.futures import ThreadPoolExecutor
@@ -168,6 +169,26 @@ def test_a_question_that_failed_is_asked_anew():
     assert calls == [1, 1]
     with remembered.kept("question", lambda: "yes") as answer:
         assert answer == "yes"
+
+
+def test_questions_that_failed_leave_nothing_in_memory():
+    remembered = Remembered()
+
+    def failing():
+        raise FreqplanError("no")
+
+    def ask(key):
+        with pytest.raises(FreqplanError), remembered.kept(key, failing):
+            pass
+
+    ask(b"first")
+    tracemalloc.start()
+    before, _ = tracemalloc.get_traced_memory()
+    for number in range(100):
+        ask(bytes(100_000) + bytes([number]))
+    after, _ = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert after - before < 1_000_000
 
 
 def test_results_of_many_stations_push_out_more_of_the_others():

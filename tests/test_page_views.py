@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 import json
 import re
@@ -20,6 +21,7 @@ from freqplan.mechanisms import catalogue
 from freqplan.page.lines import clauses, entries, setting
 from freqplan.page.state import Bench, pack, unpack
 from freqplan.page.views import VIEWS
+from freqplan.reports.writing import report
 from freqplan.starters import KINDS
 
 
@@ -449,6 +451,22 @@ def test_files_are_those_of_the_command_line(own, tmp_path, monkeypatch):
         answer = asked(own, f"/bench/{TOWN}/{view}")
         assert answer.get_data(as_text=True) == call(*command).out
         assert "attachment" in answer.headers["Content-Disposition"]
+
+
+@pytest.mark.parametrize(
+    ("query", "option", "changes"),
+    [
+        ({}, None, {}),
+        ({"intermediate": "10.67"}, {"--intermediate": "10.67 MHz"}, {"intermediate_hz": 10_670_000}),
+    ],
+)
+def test_the_report_is_that_of_the_python_api(own, plan, town, query, option, changes, monkeypatch):
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "0")
+    answer = of(own, "report.html", **query)
+    named = dataclasses.replace(town, source="orvessa.csv")
+    changed = plan.with_changes(**changes) if changes else plan
+    assert answer.get_data(as_text=True) == report(changed, named, plan_source="pantry.toml", changed=option)
+    assert "attachment" in answer.headers["Content-Disposition"]
 
 
 def test_only_json_and_csv_are_handed_over(own):

@@ -21,7 +21,7 @@ MOST_ROWS, MOST_WHOLE = 25, 1000
 MOST_ENTRIES = 20
 _ASIDE = r"also by |there also |of the same station also |on the same station also "
 _HEARD = r"on [0-9]|heard on |falls on |stays |oscillator on it "
-_FURTHER = re.compile(rf"; (?={_ASIDE}|{_HEARD})")
+_FURTHER, _HOW = re.compile(rf"; (?={_ASIDE})"), re.compile(rf"; (?={_HEARD})")
 
 
 class Clause(NamedTuple):
@@ -69,10 +69,9 @@ def entries(result: Result, *, first: int = 0, most: int = MOST_ENTRIES) -> Iter
 def clauses(text: str) -> tuple[Clause, ...]:
     """Return a reason in the parts that are read one by one; put together again with ``"; "`` it is the same."""
     first, *others = _FURTHER.split(text)
-    return (
-        Clause(first, "why"),
-        *(Clause(part, "also" if re.match(_ASIDE, part) else "heard") for part in others),
-    )
+    said, *how = _HOW.split(first, maxsplit=1)
+    heard = (Clause(part, "heard") for part in how)
+    return (Clause(said, "why"), *heard, *(Clause(part, "also") for part in others))
 
 
 def dial_text(plan: Plan, row: Mapping[str, Any]) -> str:

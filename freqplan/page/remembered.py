@@ -66,11 +66,19 @@ class Remembered:
         """
         with self._taking(self._seats), self._taking((slot := self._slot(key)).lock):
             if slot.result is None:
-                slot.result = compute()
+                self._fill(slot, key, compute)
             try:
                 yield slot.result
             finally:
                 self._weigh(slot)
+
+    def _fill(self, slot: _Slot, key: Hashable, compute: Callable[[], object]) -> None:
+        try:
+            slot.result = compute()
+        except BaseException:
+            with self._lock:
+                self._slots.pop(key, None)
+            raise
 
     @contextmanager
     def _taking(self, thing: threading.Lock | threading.BoundedSemaphore) -> Iterator[None]:
