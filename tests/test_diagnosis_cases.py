@@ -7,10 +7,11 @@ The benches come from formulas and tables of their own; what can be decided on t
 from __future__ import annotations
 
 import os
+from concurrent.futures import ProcessPoolExecutor
 
 import pytest
-from bench_cases import cases
-from bench_scoring import attainable, score
+from bench_cases import SEVERAL, case
+from bench_scoring import attainable, scored
 
 import freqplan
 
@@ -26,7 +27,7 @@ WRONGLY = 0.15
 
 
 def diagnosed(plan, evidence_tables, stations):
-    """An answer as `score` wants it, of the first symptom: mechanisms with their probabilities, best first."""
+    """An answer as `scored` wants it, of the first symptom: mechanisms with their probabilities, best first."""
     from freqplan.evidence import Evidence
 
     evidence = Evidence.from_file_keys(evidence_tables)
@@ -36,14 +37,27 @@ def diagnosed(plan, evidence_tables, stations):
     return ranked, result["symptoms"][0]["undecided"]
 
 
-@pytest.fixture(scope="module")
-def some_cases():
-    return list(cases(COUNT))
+def examined(seed):
+    """Return the case of a seed, and the answer to it."""
+    one = case(seed, SEVERAL)
+    return one, diagnosed(one.plan, one.evidence_tables, one.stations)
 
 
 @pytest.fixture(scope="module")
-def result(some_cases):
-    found = score(some_cases, diagnosed)
+def some_answers():
+    """Cases with their answers: they know nothing of each other, so that every core has its share."""
+    with ProcessPoolExecutor() as pool:
+        return list(pool.map(examined, range(COUNT), chunksize=25))
+
+
+@pytest.fixture(scope="module")
+def some_cases(some_answers):
+    return [one for one, _ in some_answers]
+
+
+@pytest.fixture(scope="module")
+def result(some_answers, some_cases):
+    found = scored(some_cases, [answer for _, answer in some_answers])
     print(f"\n{found}\n\n{found.markdown()}\n\nattainable:\n{attainable(some_cases)}")
     return found
 
