@@ -265,7 +265,7 @@ def test_a_long_scale_comes_in_pieces_of_one_height_with_cuts():
 
 
 @given(st.integers(175_000, 1_000_000))
-@settings(deadline=None, max_examples=25)
+@settings(deadline=None, max_examples=10)
 def test_a_station_at_a_cut_has_its_name_on_one_of_the_pieces_all_the_same(length_um):
     strip = strip_of(survey(with_scale(demo("pantry"), Scale(length_um=length_um)), ORVESSA))
     layouts = [Layout(strip, piece) for piece in pieces(strip)]
