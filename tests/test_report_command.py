@@ -124,3 +124,34 @@ def test_a_report_that_fails_leaves_the_one_before(folder):
     (folder / "page.html").write_text("the one before", encoding="utf-8")
     refused(call("report", "am.toml", "--evidence", "heard.toml", "-o", "page.html"))
     assert (folder / "page.html").read_text("utf-8") == "the one before"
+
+
+def test_the_reading_error_is_that_of_dial(tmp_path):
+    plan, readings = str(DEMO / "loft.toml"), str(DEMO / "loft-readings.csv")
+    written = {}
+    for name, more in {"usual": (), "coarse": ("--reading-error", "1 MHz")}.items():
+        file = tmp_path / f"{name}.html"
+        answer = call(
+            "report",
+            plan,
+            "--readings",
+            readings,
+            *more,
+            "--date",
+            "2026-01-02",
+            "--no-charts",
+            "-o",
+            str(file),
+        )
+        assert answer.code == 0, answer.err
+        written[name] = file.read_text("utf-8")
+    assert "taken as good to 1 MHz" in written["coarse"]
+    assert "taken as good to 1 MHz" not in written["usual"]
+
+
+def test_a_reading_error_without_readings_is_refused(tmp_path):
+    answer = call(
+        "report", str(DEMO / "loft.toml"), "--reading-error", "1 MHz", "-o", str(tmp_path / "report.html")
+    )
+    refused(answer, "reading error without readings")
+    assert not (tmp_path / "report.html").exists()

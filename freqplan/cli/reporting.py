@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 @click.option(
     "--readings", metavar="CSV", help="What the dial reads and what plays there: adds what that tells."
 )
+@click.option("--reading-error", metavar="F", help='How well the dial is read, such as "0.2 MHz".')
 @options.conversion
 @options.orders
 @options.region
@@ -41,7 +42,7 @@ if TYPE_CHECKING:
 def report(
     plan: str, output: str, stations: str | None, evidence: str | None, readings: str | None, orders: str | None,
     oscillator: str | None, intermediate: str | None, region: str | None, date: str | None, limit: int | None,
-    no_charts: bool,
+    no_charts: bool, reading_error: str | None,
 ) -> None:  # fmt: skip
     """Everything about one set on one page of HTML: to print, to file with the set, to read on a screen.
 
@@ -55,6 +56,7 @@ def report(
     check_output(output)
     keep_inputs(output, plan, stations, evidence, readings)
     day = _read_date(date)
+    error_hz = options.read_hertz(reading_error, "--reading-error")
     receiver = options.read_plan(
         plan, orders=orders, oscillator=oscillator, intermediate=intermediate, region=region
     )
@@ -66,7 +68,8 @@ def report(
     }
     text = answer(
         receiver, options.read_stations(stations), evidence=_read_evidence(evidence),
-        readings=_read_readings(readings), limit=limit or DEFAULT_LIMIT, date=day, charts=not no_charts,
+        readings=_read_readings(readings), reading_error_hz=error_hz, limit=limit or DEFAULT_LIMIT, date=day,
+        charts=not no_charts,
         plan_source=plan, changed={option: value for option, value in given.items() if value is not None},
     )  # fmt: skip
     deliver(text, output, utf8=True)

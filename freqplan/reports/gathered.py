@@ -34,6 +34,8 @@ class Asked:
         The file of the plan, as the commands that write more rows name it.
     changed : mapping of str to str
         Options by which the plan was changed from what its file says, with their values.
+    reading_error_hz : int or None [Hz]
+        How well the dial is read; None for the usual.
     """
 
     plan: Plan
@@ -42,6 +44,7 @@ class Asked:
     readings: Readings | None = None
     source: str = "PLAN"
     changed: Mapping[str, str] = field(default_factory=dict)
+    reading_error_hz: int | None = None
 
 
 @dataclass(frozen=True)
@@ -101,7 +104,7 @@ def _read(asked: Asked) -> Dial | None:
         return None
     from freqplan.dials import dial
 
-    return dial(asked.plan, asked.readings)
+    return dial(asked.plan, asked.readings, reading_error_hz=asked.reading_error_hz)
 
 
 def _as_observed(diagnosis: Diagnosis) -> Plan:

@@ -113,7 +113,10 @@ class Tables:
         """Return the options that the plan was changed by, as far as a command has them."""
         lacks = {"compare": {OSCILLATOR}, "dial": {"--region"}}.get(command, set())
         given = {option: value for option, value in self._asked.changed.items() if option not in lacks}
-        return given if command in ("diagnose", "dial") else given | self._stated(lacks)
+        if command == "dial":
+            error_hz = self._asked.reading_error_hz
+            return given if error_hz is None else given | {"--reading-error": hertz_text(error_hz)}
+        return given if command == "diagnose" else given | self._stated(lacks)
 
     def _stated(self, lacks: set[str]) -> dict[str, str]:
         """Return the options that do what the evidence does: say another side, another IF."""

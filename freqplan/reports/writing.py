@@ -41,6 +41,7 @@ def report(
     *,
     evidence: Evidence | None = None,
     readings: Readings | None = None,
+    reading_error_hz: int | None = None,
     limit: int = DEFAULT_LIMIT,
     date: datetime.date | None = None,
     charts: bool = True,
@@ -60,6 +61,8 @@ def report(
         the plan.
     readings : Readings, optional
         What the dial reads and what plays there.
+    reading_error_hz : int, optional [Hz]
+        How well the dial is read; as for `dials.dial`.
     limit : int
         Most rows of the list to check.
     date : datetime.date, optional
@@ -81,7 +84,8 @@ def report(
     EvidenceError, ReadingsError
         What was observed or read does not go with the plan or the list.
     FreqplanError
-        The limit is below 1, or ``SOURCE_DATE_EPOCH`` is no time.
+        The limit is below 1, ``SOURCE_DATE_EPOCH`` is no time, or a reading error is given without readings, or not
+        above zero.
 
     Examples
     --------
@@ -89,8 +93,10 @@ def report(
     """
     if limit < 1:
         raise FreqplanError(f"limit {limit}: at least one row of the list to check; give for example 20")
+    if reading_error_hz is not None and readings is None:
+        raise FreqplanError("reading error without readings: it says how well these are read; give both")
     day = date or _today()
-    asked = Asked(plan, stations, evidence, readings, plan_source, changed or {})
+    asked = Asked(plan, stations, evidence, readings, plan_source, changed or {}, reading_error_hz)
     found = gather(asked)
     drawn = _drawn(found.survey, evidence) if charts and can_draw() else ()
     no_charts = HOW_TO_GET if charts and not can_draw() else ""

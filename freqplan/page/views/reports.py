@@ -26,9 +26,12 @@ def with_evidence(visit: Visit) -> Reply:
 def with_readings(visit: Visit) -> Reply:
     """Hand over the report with dial readings, and what explains them."""
     told = readings.told_by(visit)
-    given, _ = readings.readings_of(visit, told)
+    given, error_hz = readings.readings_of(visit, told)
     return _written(
-        visit, readings=given, told=tuple((name, tuple(values)) for name, values in sorted(told.items()))
+        visit,
+        readings=given,
+        reading_error_hz=error_hz,
+        told=tuple((name, tuple(values)) for name, values in sorted(told.items())),
     )
 
 
@@ -37,6 +40,7 @@ def _written(
     *,
     evidence: Evidence | None = None,
     readings: Readings | None = None,
+    reading_error_hz: int | None = None,
     told: Hashable = (),
 ) -> Download:
     from freqplan.reports.writing import report as written
@@ -49,6 +53,7 @@ def _written(
             visit.answers.stations(visit.here),
             evidence=evidence,
             readings=readings,
+            reading_error_hz=reading_error_hz,
             plan_source=visit.here.plan_name or "plan.toml",
             changed=_options(visit),
         )
