@@ -23,6 +23,7 @@ from freqplan.plan_scale import Scale, ScaleMark
 from freqplan.plan_tables import (
     FM_FROM_HZ,
     HIGHEST_ORDER,
+    MOST_CONVERSIONS,
     Band,
     Clock,
     Conversion,
@@ -63,7 +64,7 @@ class Plan(Table):
     band : Band
         What the dial covers.
     conversion : tuple of Conversion
-        One for each mixer, the aerial end first; at least one.
+        One for each mixer, the aerial end first; at least one, at most `MOST_CONVERSIONS`.
     if_filter : IfFilter
         What decides which products are heard.
     front_end : FrontEnd or None
@@ -101,7 +102,7 @@ class Plan(Table):
     title: str = "untitled"
     region: Region = Field(default=1, examples=["1"])
     band: Band
-    conversion: Annotated[tuple[Conversion, ...], AsTuple] = Field(min_length=1)
+    conversion: Annotated[tuple[Conversion, ...], AsTuple] = Field(min_length=1, max_length=MOST_CONVERSIONS)
     if_filter: IfFilter = Field(default_factory=_usual_filter)
     front_end: FrontEnd | None = None
     mixer: Mixer = Field(default_factory=Mixer)

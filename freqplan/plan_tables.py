@@ -28,6 +28,9 @@ HIGHEST_ORDER = 25
 
 HIGHEST_IF_HARMONIC = 100
 
+MOST_CONVERSIONS = 4
+"""With the side unknown at each, the ways through them all grow more than threefold with every one."""
+
 Order = Annotated[int, Field(ge=1, le=HIGHEST_ORDER)]
 Count = Annotated[int, Field(ge=0, le=20)]
 

@@ -105,6 +105,7 @@ def test_cross_checks_are_made_although_another_field_cannot_be_read():
         ({"front_end": {"circuits_before_mixer": 1, "loaded_q": "45"}}, "front_end.loaded_q", "not a number"),
         ({"front_end": {"circuits_before_mixer": -1}}, "front_end.circuits_before_mixer", "below 0"),
         ({"front_end": {"floor": 80}}, "front_end.floor", "unit missing"),
+        ({"conversion": [{"intermediate": "10.7 MHz"}] * 2_000}, "conversion", "too many values"),
         (
             {"mixer": {"kind": "polynomial", "oscillator_drive": 1, "coefficients": [1] * 52}},
             "mixer.coefficients",
