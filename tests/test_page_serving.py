@@ -14,7 +14,7 @@ import tracemalloc
 import urllib.error
 import urllib.request
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -350,6 +350,25 @@ def test_what_is_no_question_is_refused(page, content):
     answer = raw(page, content)
     assert answer.split(b" ")[1:2] in ([b"400"], [b"421"], []) or answer == b""
     assert fetched(page)[0] == 200
+
+
+def test_many_connections_that_say_nothing_shut_nobody_out(page):
+    port = int(page.rpartition(":")[2].strip("/"))
+    with ExitStack() as held:
+        for _ in range(150):
+            line = held.enter_context(socket.create_connection(("127.0.0.1", port), timeout=20))
+            line.sendall(b"GET /start HTTP/1.1\r\nHost: 127")
+        assert fetched(f"{page}start", timeout_s=20)[0] == 200
+
+
+def test_a_short_address_cannot_ask_for_more_conversions_than_any_set_has(page):
+    many = (
+        '[band]\nlow = "87.5 MHz"\nhigh = "108 MHz"\n' + '[[conversion]]\nintermediate = "10.7 MHz"\n' * 2_000
+    )
+    segment = pack(Bench(many))
+    assert len(segment) < 1_000
+    status, text = fetched(f"{page}bench/{segment}/survey")
+    assert (status, "at most 4 can be given" in text) == (422, True)
 
 
 def test_the_longest_address_is_answered(page):

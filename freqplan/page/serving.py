@@ -31,6 +31,9 @@ LARGEST_TAKEN = 8 * LARGEST_BODY
 LARGEST_HEAD = 131_072
 """Bytes: an address of the greatest length, and once more where it is named as the page before."""
 
+MOST_CONNECTIONS, IDLE_S = 200, 30
+"""Connections held open, fewer than the files that any system lets a program open, and how long one may idle [s]."""
+
 LARGEST_ANSWER = 64_000_000
 """Bytes of an answer that wait in memory while a browser is slow."""
 
@@ -115,7 +118,7 @@ def start(
     server = create_server(
         app, sockets=[listener], threads=THREADS, clear_untrusted_proxy_headers=True, ident="freqplan",
         max_request_body_size=LARGEST_TAKEN, inbuf_overflow=2 * LARGEST_TAKEN, outbuf_overflow=LARGEST_ANSWER,
-        max_request_header_size=LARGEST_HEAD,
+        max_request_header_size=LARGEST_HEAD, connection_limit=MOST_CONNECTIONS, channel_timeout=IDLE_S,
     )  # fmt: skip
     return server, f"http://127.0.0.1:{taken}/"
 
