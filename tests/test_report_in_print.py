@@ -83,14 +83,27 @@ def opened(browser, report_file):
 
 @pytest.fixture(scope="module")
 def printed(browser, report_file, tmp_path_factory):
-    """The text of each printed page with its places, by paper."""
-    folder, found = tmp_path_factory.mktemp("printed"), {}
-    for paper in PAPERS:
+    """The report as it is printed, by paper."""
+    return print_out(browser, report_file, tmp_path_factory.mktemp("printed"))
+
+
+@pytest.fixture(scope="module")
+def printed_tuner(browser, tmp_path_factory):
+    """The report of another set as it is printed, by paper: its first chart follows half a page of dial readings."""
+    folder = tmp_path_factory.mktemp("tuner")
+    readings = freqplan.load_readings(DEMO / "loft-readings.csv")
+    text = freqplan.report(freqplan.load_plan(DEMO / "loft.toml"), readings=readings)
+    (folder / "page.html").write_text(text, encoding="utf-8")
+    return print_out(browser, folder / "page.html", folder)
+
+
+def print_out(browser, file, folder):
+    found = {paper: folder / f"{paper}.pdf" for paper in PAPERS}
+    for paper, printed_file in found.items():
         page = browser.new_page()
-        page.goto(report_file.as_uri())
-        page.pdf(path=folder / f"{paper}.pdf", format=paper)
+        page.goto(file.as_uri())
+        page.pdf(path=printed_file, format=paper)
         page.close()
-        found[paper] = folder / f"{paper}.pdf"
     return found
 
 
@@ -137,6 +150,24 @@ def test_no_heading_stands_alone_at_the_foot_of_a_page(paper, printed):
         assert not re.search(
             r"\(\d+( of \d+)?\)$|^All of them:|^(Charts|Tables|Mechanisms|Columns|Cautions)$", last
         )
+
+
+CAPTIONS = "The heavy line is|Print at 100 %:|How much weaker|Each bar covers|Look up how far"
+
+
+@every_paper
+def test_what_a_chart_means_stands_on_the_page_of_the_chart(paper, printed, printed_tuner):
+    for file in (printed[paper], printed_tuner[paper]):
+        pages = pages_of(file)
+        assert sum(len(re.findall(rf"^ *({CAPTIONS})", page, re.MULTILINE)) for page in pages) == 5
+        assert not [page for page in pages if re.match(CAPTIONS, page.strip())]
+
+
+@every_paper
+def test_no_page_has_nothing_but_its_foot(paper, printed, printed_tuner):
+    for file in (printed[paper], printed_tuner[paper]):
+        for page in pages_of(file):
+            assert len([line for line in page.splitlines() if line.strip()]) > 3
 
 
 @every_paper

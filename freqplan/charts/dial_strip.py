@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from freqplan.charts.chart import Chart
 from freqplan.charts.drawing import label, look, svg
 from freqplan.charts.strip_figures import marking, pieces
-from freqplan.charts.strip_picture import CONTROL_WORDS, Heights, Layout, draw_piece
+from freqplan.charts.strip_picture import CONTROL_MM, Heights, Layout, draw_piece
 from freqplan.charts.strip_rows import Strip, strip_of
 from freqplan.lengths import millimetre_text
 from freqplan.words import setting, span
@@ -64,7 +64,7 @@ def _subtitle(survey: Survey, strip: Strip) -> str:
 
 
 def _caption(survey: Survey, strip: Strip, count: int) -> Iterator[str]:
-    yield f"Print at 100 % and check the line of 50 mm ({CONTROL_WORDS}); lay the scale along that of the set."
+    yield f"Print at 100 %: the line at the foot must be {CONTROL_MM} mm long. Lay the scale along that of the set."
     length = millimetre_text(strip.scale.length_um)
     if survey.plan.scale is None:
         yield (
