@@ -33,9 +33,13 @@ if TYPE_CHECKING:
 CELLS = 64
 """Parts of the dial looked at one by one: within each, front end and stations hardly change."""
 
+AT_FIRST = 16
+"""So many of them are looked at together first: where nothing can be heard on all of these, none is looked at alone."""
+
+Cell = tuple[int, int, int, int]
+
 AT_ITS_EDGE_DB = 3.1
 """What the IF filter takes off the station tuned in at most: it is no farther off than the -3 dB points."""
-
 
 FARTHEST_TONE_HZ = 53_000
 """Offset at which a tone is loudest at most: 38 + 15 kHz; the decoder weakens farther ones to less than that."""
@@ -219,17 +223,18 @@ class Threshold:
         moves = abs(int(search.sums.combinations.a[0]))
         return -(-self._twice_window(search) // (2 * max(moves, 1))) + 1
 
-    def cells(self, search: Search) -> Iterator[tuple[int, int, int, int]]:
+    def cells(self, search: Search) -> Iterator[Cell]:
         """Yield parts of the dial, and where the sums lie that land on each: low, high, lowest and highest sum [Hz]."""
-        band, some = self.known.plan.band, search.sums.combinations.take(np.array([0]))
         if search.is_everywhere:
-            yield band.low_hz, band.high_hz, search.low_hz, search.high_hz
+            yield self.known.plan.band.low_hz, self.known.plan.band.high_hz, search.low_hz, search.high_hz
             return
         edges = np.linspace(search.low_hz, search.high_hz + 1, CELLS + 1).astype(np.int64)
-        for low, after in zip(edges[:-1].tolist(), edges[1:].tolist(), strict=True):
-            if after > low:
-                dials = [float(some.dial(hertz).rough()[0]) for hertz in (low, after - 1)]
-                yield int(min(dials)), int(max(dials)) + 1, low, after - 1
+        lows, highs = edges[:-1], edges[1:] - 1
+        every = search.sums.combinations.take(np.zeros(CELLS, dtype=np.int64))
+        ends = (every.dial(sums).rough().astype(np.int64) for sums in (lows, highs))
+        for one, other, low, high in zip(*map(np.ndarray.tolist, (*ends, lows, highs)), strict=True):
+            if low <= high:
+                yield min(one, other), max(one, other) + 1, low, high
 
     def has_level(self, search: Search) -> bool:
         """Return whether the plan tells how strong such products are."""
@@ -243,12 +248,24 @@ class Threshold:
             here = (self.dial_hz, self.dial_hz)
             yield from self._strong(search, listed, here, (search.low_hz, search.high_hz), self._here_dbuv)
             return
+        cells = list(self.cells(search))
+        for start in range(0, len(cells), AT_FIRST):
+            some = cells[start : start + AT_FIRST]
+            first, last, lowest, highest = (list(each) for each in zip(*some, strict=True))
+            whole = min(first), max(last), min(lowest), max(highest)
+            if any(map(len, self.on_part(search, listed, whole))):
+                for cell in some:
+                    yield from self.on_part(search, listed, cell)
+
+    def on_part(self, search: Search, listed: Listing, cell: Cell) -> Iterator[StationSums]:
+        """Yield the sums that land on a part of the dial and may be heard there."""
+        first, last, lowest, highest = cell
         band, window = self.known.plan.band, self._window_hz(search)
-        for first, last, lowest, highest in self.cells(search):
-            # A product is judged a little beside its exact setting too.
-            low, high = max(first - window, band.low_hz), min(last + window, band.high_hz)
-            least = self.over(search, first, last)
-            yield from self._strong(search, listed, (low, high), (lowest, highest), least)
+        # A product is judged a little beside its exact setting too.
+        low, high = max(first - window, band.low_hz), min(last + window, band.high_hz)
+        yield from self._strong(
+            search, listed, (low, high), (lowest, highest), self.over(search, first, last)
+        )
 
     def passes_more_than(self, limit: int, found: Sequence[Search], listed: Listing) -> bool:
         """Return whether more than so many sums may be heard; it looks no farther than it must."""
@@ -278,7 +295,6 @@ class Threshold:
         low, high = dial
         ceiling = self.known.most_product_db(search.times, search.n, low_hz=low, high_hz=high)
         lost = self.known.least_lost_db(search.times, self.stations.frequency_hz, low_hz=low, high_hz=high)
-        level = self.level_dbuv - lost
         # Added up in another order, equal levels differ by their rounding.
         least = least_dbuv + self.above_db - ceiling - TINY_DB
-        yield from listed.above(search.kind, *sums, level_db=level, least_db=least)
+        yield from listed.above(search.kind, *sums, level_db=self.level_dbuv - lost, least_db=least)

@@ -23,6 +23,7 @@ from freqplan.plan import RfStage, Suppression
 from freqplan.preselectors import Preselector
 from freqplan.product_search import Threshold, searches
 from freqplan.reception import on_air
+from freqplan.station_sums import listing
 from freqplan.sweeps import Sweep
 
 DBUV = st.integers(-200, 1300).map(lambda tenths: tenths / 10)
@@ -144,6 +145,23 @@ def test_nothing_below_the_threshold_is_heard(drawn):
             if heard.margin_db < 0:
                 assert heard.level_dbuv >= least_at(setting) - CLOSE_DB
                 assert heard.level_dbuv >= over(name, cell[0], cell[1]) - CLOSE_DB
+
+
+@given(amplified_with_towns(most=6))
+@settings(max_examples=25)
+def test_looking_at_many_parts_of_the_dial_together_first_loses_nothing(drawn):
+    plan, stations = drawn
+    threshold, listing_ = Threshold(levels_of(plan), stations), listing(stations.frequency_hz)
+    band = plan.band
+    for one in searches(plan, tunings(plan), FAMILIES, low_hz=band.low_hz, high_hz=band.high_hz):
+        if threshold.has_level(one):
+            alone = [some for cell in threshold.cells(one) for some in threshold.on_part(one, listing_, cell)]
+            together = list(threshold.candidates(one, listing_))
+            assert rows_of(together) == rows_of(alone)
+
+
+def rows_of(parts):
+    return [row for some in parts for row in zip(some.sum_hz.tolist(), *map(list, some.places), strict=True)]
 
 
 def test_a_search_has_levels_where_a_sum_can_have_one():
