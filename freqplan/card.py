@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from freqplan.cardlines import EITHER
 from freqplan.findings import Findings
 from freqplan.hertz import Rounding
 from freqplan.words import dial_span, span
@@ -28,6 +29,11 @@ def place(row: Mapping[str, Any], rounding: Rounding) -> str:
         return "all over the dial"
     spot = rounding.dial(row["dial_hz"])
     return f"dial {spot} {rounding.unit}" + (f" ({part})" if part not in ("", spot) else "")
+
+
+def side_words(row: Mapping[str, Any]) -> str:
+    """Write for which side of the oscillator a row holds, such as ``oscillator high``."""
+    return f"oscillator {'on either side' if row['oscillator'] == EITHER else row['oscillator']}"
 
 
 def card(findings: Findings, rounding: Rounding, *, one_side: bool) -> tuple[list[str], list[list[str]]]:

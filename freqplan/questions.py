@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from freqplan.changes import Notch, Trial
 from freqplan.csvfile import is_bare
@@ -17,6 +17,8 @@ from freqplan.hertz import HZ_IN, QuantityError, parse_hertz
 
 if TYPE_CHECKING:
     from freqplan.plan import Plan
+
+Value = TypeVar("Value")
 
 MOST_LOSS_DB = 200
 LONGEST_NUMBER = 40
@@ -44,10 +46,7 @@ def read_hertz(text: str, name: str) -> int:
     FreqplanError
         It is none.
     """
-    try:
-        return parse_hertz(text)
-    except QuantityError as error:
-        raise FreqplanError(f"{name} {shortened(text)!r}: {error}") from None
+    return _read(parse_hertz, text, name)
 
 
 def read_decibel(text: str, name: str) -> float:
@@ -58,8 +57,12 @@ def read_decibel(text: str, name: str) -> float:
     FreqplanError
         It is none.
     """
+    return _read(parse_decibel, text, name)
+
+
+def _read(parse: Callable[[str], Value], text: str, name: str) -> Value:
     try:
-        return parse_decibel(text)
+        return parse(text)
     except QuantityError as error:
         raise FreqplanError(f"{name} {shortened(text)!r}: {error}") from None
 

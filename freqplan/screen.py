@@ -7,8 +7,7 @@ import textwrap
 import unicodedata
 from collections.abc import Iterator, Sequence
 
-from freqplan.card import DEFAULT_LIMIT, NAME, place
-from freqplan.cardlines import EITHER
+from freqplan.card import DEFAULT_LIMIT, NAME, place, side_words
 from freqplan.findings import Findings
 from freqplan.results import Result
 
@@ -83,8 +82,7 @@ def _count(total: int, most: int) -> str:
 def _card(result: Result, findings: Findings) -> Iterator[str]:
     rounding = result.rounding
     for row in findings.rows():
-        on = "on either side" if row["oscillator"] == EITHER else row["oscillator"]
-        side = "" if result.one_side else f", oscillator {on}"
+        side = "" if result.one_side else f", {side_words(row)}"
         who = f": {', '.join(map(plain, row['stations']))}" if row["stations"] else ""
         head = f"{row['priority']:3d}  {place(row, rounding)}  {row['mechanism']}{side}{who}"
         yield from textwrap.wrap(head, WIDTH, subsequent_indent="       ")

@@ -155,3 +155,9 @@ def test_a_reading_error_without_readings_is_refused(tmp_path):
     )
     refused(answer, "reading error without readings")
     assert not (tmp_path / "report.html").exists()
+
+
+def test_a_side_that_does_not_matter_is_told_as_on_the_screen(folder):
+    asked = ("unknown.toml", "--stations", "town.csv")
+    assert "if-harmonic, oscillator on either side" in call("survey", *asked).out
+    assert "if-harmonic , oscillator on either side" in written(folder, *asked).text

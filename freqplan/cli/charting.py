@@ -22,7 +22,7 @@ NAME is one of:
 @click.argument("plan", metavar="PLAN")
 @click.argument("name", metavar="NAME")
 @click.option("-o", "--output", metavar="FILE.svg", help="Write to a file, whole or not at all.")
-@click.option("--orders", metavar="M,N", help="Largest order of signal and oscillator.")
+@options.orders
 @options.conversion
 @options.region
 @options.stations

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 from collections.abc import Callable
 from contextlib import AbstractContextManager
@@ -23,8 +22,6 @@ if TYPE_CHECKING:
 
 FORMATS = ("table", "markdown", "csv", "json", "html", "latex")
 MOST_REMARKS, LONGEST_REMARK = 50, 500
-LONGEST_NUMBER = 40
-_BARE = re.compile(r"[0-9]+(\.[0-9]+)?", re.ASCII)
 
 
 def common(command: Callable[..., None]) -> Callable[..., None]:
@@ -180,11 +177,13 @@ def read_hertz(text: str | None, option: str) -> int | None:
 
 def read_weights(texts: tuple[str, ...]) -> dict[str, Fraction]:
     """Read how much each term counts; whether there is such a term, and it can be answered, is seen later."""
+    from freqplan.questions import is_number
+
     found: dict[str, Fraction] = {}
     faults = []
     for text in texts:
         name, _, number = (part.strip() for part in text.partition("="))
-        if len(number) > LONGEST_NUMBER or not _BARE.fullmatch(number):
+        if not is_number(number):
             faults.append(
                 Fault("not a weight", 'write for example "half-if-in-band=2"', key="--weight", found=text)
             )

@@ -7,8 +7,7 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from freqplan.card import NAME, place
-from freqplan.cardlines import EITHER
+from freqplan.card import NAME, place, side_words
 from freqplan.hertz import HZ_IN, MOST_EXTRA, decimal_text
 
 if TYPE_CHECKING:
@@ -59,7 +58,7 @@ def entries(result: Result, *, first: int = 0, most: int = MOST_ENTRIES) -> Iter
     """Yield some entries of the check list, as they are read on the page."""
     plan, rounding = result.plan, result.rounding
     for row in result.table(NAME).take(slice(first, first + most)).rows():
-        side = "" if result.one_side else "either side" if row["oscillator"] == EITHER else row["oscillator"]
+        side = "" if result.one_side else side_words(row)
         yield Entry(
             row["priority"], place(row, rounding), dial_text(plan, row), row["mechanism"], side,
             row["stations"], clauses(row["why"]), row["what_to_do"],

@@ -6,7 +6,7 @@ import re
 import shlex
 from collections.abc import Iterable, Iterator, Sequence
 
-from freqplan.card import NAME, place
+from freqplan.card import NAME, place, side_words
 from freqplan.columns import COLUMNS
 from freqplan.findings import Findings, caption
 from freqplan.plan_reading import hertz_text
@@ -82,7 +82,7 @@ class Tables:
                 number=str(row["priority"]),
                 place=place(row, rounding),
                 mechanism=row["mechanism"],
-                side="" if result.one_side else f"oscillator {row['oscillator']}",
+                side="" if result.one_side else side_words(row),
                 who=", ".join(row["stations"]),
                 why=row["why"],
                 what_to_do=row["what_to_do"],
