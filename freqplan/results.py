@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import html
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
+
+import numpy as np
 
 from freqplan.card import DEFAULT_LIMIT, NAME, card
 from freqplan.errors import FreqplanError
@@ -54,6 +57,9 @@ class Result:
 
     overview: ClassVar[Mapping[str, int]] = MappingProxyType({NAME: DEFAULT_LIMIT})
     """How many rows of a table are shown unless it, or a limit, is asked for."""
+
+    along_the_dial: ClassVar[frozenset[str]] = frozenset()
+    """Tables in the order of the dial, not of what matters: the first rows alone could all be of one mechanism."""
 
     plan: Plan
     stations: StationList | None = None
@@ -159,6 +165,18 @@ class Result:
             return whole
         return self.overview.get(name, whole if among_others is None else among_others)
 
+    def first_rows(self, name: str, most: int) -> Findings:
+        """Return so many rows of a table for an overview; along the dial some of every mechanism, few ones whole."""
+        findings = self.table(name)
+        if name not in self.along_the_dial:
+            return findings.take(slice(most))
+        so_far: Counter[str] = Counter()
+        ranks = []
+        for mechanism in findings.values("mechanism"):
+            ranks.append(so_far[mechanism])
+            so_far[mechanism] += 1
+        return findings.take(np.sort(np.argsort(ranks, kind="stable")[:most]))
+
     def readable(self, table: str | None = None, limit: int | None = None) -> Iterator[Readable]:
         """Yield the tables as a person reads them, without empty ones; details only where one table is asked for.
 
@@ -173,7 +191,7 @@ class Result:
         for name in [table] if table else self.names:
             findings = self.table(name)
             most = limit or self.rows_shown(name, alone=table is not None)
-            shown = findings.take(slice(most))
+            shown = findings.take(slice(most)) if table else self.first_rows(name, most)
             if name == NAME:
                 heads, rows = card(shown, rounding, one_side=self.one_side)
             else:

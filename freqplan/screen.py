@@ -46,7 +46,7 @@ def screen(result: Result, *, table: str | None = None, limit: int | None = None
             most = len(findings)
         yield ""
         yield f"{findings.title.upper()} ({_count(len(findings), most)})"
-        shown = findings.take(slice(most))
+        shown = findings.take(slice(most)) if table else result.first_rows(name, most)
         if name == NAME:
             yield from _card(result, shown)
         elif name == MECHANISMS:

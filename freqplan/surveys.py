@@ -44,6 +44,7 @@ class Survey(Result):
         "responses", "mechanisms",
     )  # fmt: skip
     on_request: ClassVar[tuple[str, ...]] = ("channel_hits",)
+    along_the_dial: ClassVar[frozenset[str]] = frozenset({"birdies"})
 
     trial: Trial = field(default=NO_TRIAL, kw_only=True)
     every_product: bool = field(default=False, kw_only=True)

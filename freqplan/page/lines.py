@@ -102,6 +102,6 @@ def shown(result: Result, name: str, *, alone: bool = False) -> Shown | None:
         Whether it has the page to itself: then it has all its columns and more rows.
     """
     findings = result.table(name)
-    part = findings.take(slice(MOST_WHOLE if alone else MOST_ROWS))
+    part = findings.take(slice(MOST_WHOLE)) if alone else result.first_rows(name, MOST_ROWS)
     heads, rows = part.readable(result.rounding, overview=not alone, one_side=result.one_side)
     return Shown(name, findings.title, heads, rows, len(findings), findings.sideways) if rows else None

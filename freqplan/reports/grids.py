@@ -54,7 +54,7 @@ class Tables:
 
     def _grid(self, result: Result, name: str, findings: Findings) -> Grid:
         most = min(MOST_ROWS, result.rows_shown(name, alone=False, among_others=MOST_ROWS))
-        part = findings.take(slice(most))
+        part = result.first_rows(name, most)
         columns = part.shown(result.rounding, overview=True, one_side=result.one_side)
         self.columns |= set(columns)
         heads = tuple(
