@@ -27,6 +27,8 @@ class Kind(NamedTuple):
 
     Attributes
     ----------
+    words : str
+        What it is called where people choose.
     draw : callable
         (survey, dial setting or None) -> Chart.
     applies : callable
@@ -35,6 +37,7 @@ class Kind(NamedTuple):
         Whether it holds for one dial setting, which may be given.
     """
 
+    words: str
     draw: Callable[[Survey, int | None], Chart]
     applies: Callable[[Plan], bool] = lambda plan: True
     at_setting: bool = False
@@ -42,11 +45,11 @@ class Kind(NamedTuple):
 
 KINDS: Mapping[str, Kind] = MappingProxyType(
     {
-        "response-map": Kind(lambda found, dial_hz: response_map(found)),
-        "dial-strip": Kind(lambda found, dial_hz: dial_strip(found)),
-        "front-end": Kind(front_end, lambda plan: plan.front_end is not None, at_setting=True),
-        "if-ranges": Kind(lambda found, dial_hz: if_range_chart(found.plan)),
-        "whistle": Kind(lambda found, dial_hz: whistle_chart(found.plan)),
+        "response-map": Kind("Response map", lambda found, dial_hz: response_map(found)),
+        "dial-strip": Kind("Dial strip", lambda found, dial_hz: dial_strip(found)),
+        "front-end": Kind("Front end", front_end, lambda plan: plan.front_end is not None, at_setting=True),
+        "if-ranges": Kind("IF ranges", lambda found, dial_hz: if_range_chart(found.plan)),
+        "whistle": Kind("Whistle", lambda found, dial_hz: whistle_chart(found.plan)),
     }
 )
 """The kinds of charts, in the order in which they are shown."""

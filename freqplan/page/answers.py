@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import io
 import os
-from collections.abc import Callable, Hashable, Iterator, Mapping
-from contextlib import AbstractContextManager, contextmanager
+from collections.abc import Callable, Hashable, Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
@@ -183,8 +183,7 @@ class Answers:
 
         return questions.read_trial(questions.with_unit(pad, "dB") if pad else None, (), ("pad", "trap"))
 
-    @contextmanager
-    def survey(self, bench: Bench, changed: Mapping[str, str]) -> Iterator[Survey]:
+    def survey(self, bench: Bench, changed: Mapping[str, str]) -> AbstractContextManager[Survey]:
         """Survey the whole band; see `freqplan.surveys.survey`."""
         from freqplan.surveys import survey
 
@@ -192,22 +191,22 @@ class Answers:
             trial = self.trial(changed.get("pad", ""))
             return survey(self.plan(bench, changed), self.stations(bench), trial=trial)
 
-        with self.kept(("survey", bench, *sorted(changed.items())), compute) as result:
-            yield result
+        return self.kept(_key("survey", bench, changed), compute)
 
     def chart(self, bench: Bench, changed: Mapping[str, str], name: str, dial_hz: int | None = None) -> Chart:
         """Draw one chart of a survey; see `freqplan.charts.gallery.charts_of`."""
         from freqplan.charts.gallery import charts_of
 
-        key = ("chart", bench, name, dial_hz, *sorted(changed.items()))
+        key = _key("chart", bench, changed, name, dial_hz)
         with (
             self.survey(bench, changed) as result,
             self._drawn.kept(key, lambda: charts_of(result, [name], dial_hz=dial_hz)[0]) as chart,
         ):
             return chart
 
-    @contextmanager
-    def channel(self, bench: Bench, changed: Mapping[str, str], dial_hz: int) -> Iterator[Channel]:
+    def channel(
+        self, bench: Bench, changed: Mapping[str, str], dial_hz: int
+    ) -> AbstractContextManager[Channel]:
         """Compute one dial setting; see `freqplan.channels.channel`."""
         from freqplan.channels import channel
 
@@ -215,39 +214,33 @@ class Answers:
             trial = self.trial(changed.get("pad", ""))
             return channel(self.plan(bench, changed), dial_hz, self.stations(bench), trial=trial)
 
-        with self.kept(("channel", bench, dial_hz, *sorted(changed.items())), compute) as result:
-            yield result
+        return self.kept(_key("channel", bench, changed, dial_hz), compute)
 
-    @contextmanager
     def comparison(
         self, bench: Bench, changed: Mapping[str, str], intermediates_hz: tuple[int, ...]
-    ) -> Iterator[Comparison]:
+    ) -> AbstractContextManager[Comparison]:
         """Set sides and IFs against each other; see `freqplan.comparisons.compare`."""
         from freqplan.comparisons import compare
 
         def compute() -> Comparison:
             return compare(self.plan(bench, changed), intermediates_hz, self.stations(bench))
 
-        with self.kept(("compare", bench, intermediates_hz, *sorted(changed.items())), compute) as result:
-            yield result
+        return self.kept(_key("compare", bench, changed, intermediates_hz), compute)
 
-    @contextmanager
-    def diagnosis(self, bench: Bench, changed: Mapping[str, str], evidence: Evidence) -> Iterator[Diagnosis]:
+    def diagnosis(
+        self, bench: Bench, changed: Mapping[str, str], evidence: Evidence
+    ) -> AbstractContextManager[Diagnosis]:
         """Find the causes of what was observed; see `freqplan.diagnoses.diagnose`."""
         from freqplan.diagnoses import diagnose
 
         def compute() -> Diagnosis:
             return diagnose(self.plan(bench, changed), evidence, self.stations(bench))
 
-        with self._remembered.kept(
-            ("diagnosis", bench, evidence, *sorted(changed.items())), compute
-        ) as result:
-            yield result
+        return self.kept(_key("diagnosis", bench, changed, evidence), compute)
 
-    @contextmanager
     def dial(
         self, bench: Bench, changed: Mapping[str, str], given: Readings, error_hz: int | None
-    ) -> Iterator[Dial]:
+    ) -> AbstractContextManager[Dial]:
         """Tell what explains readings of the dial; see `freqplan.dials.dial`."""
         from freqplan.dials import dial
 
@@ -255,5 +248,9 @@ class Answers:
             return dial(self.plan(bench, changed), given, reading_error_hz=error_hz)
 
         told = *given.reads_hz.tolist(), *given.is_hz.tolist(), given.stations, error_hz
-        with self._remembered.kept(("dial", bench, told, *sorted(changed.items())), compute) as result:
-            yield result
+        return self.kept(_key("dial", bench, changed, told), compute)
+
+
+def _key(what: str, bench: Bench, changed: Mapping[str, str], *asked: Hashable) -> Hashable:
+    """Return what tells one question from all others."""
+    return (what, bench, *asked, *sorted(changed.items()))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from freqplan.errors import FreqplanError
 from freqplan.page.answers import Answers
 from freqplan.page.faults import faults_of
-from freqplan.page.guard import METHODS, TOKEN, Guard, RefusedError, StaleFormError
+from freqplan.page.guard import METHODS, TOKEN, TOO_LARGE, Guard, RefusedError, StaleFormError
 from freqplan.page.remembered import BusyError
 from freqplan.page.state import Bench, BenchError, BenchGoneError, Shelf
 from freqplan.page.views import VIEWS
@@ -39,10 +39,7 @@ _TOLD: Mapping[HTTPStatus, tuple[str, ...]] = {
         "This address cannot be asked for in this way.",
         "Go back and use the form.",
     ),
-    HTTPStatus.REQUEST_ENTITY_TOO_LARGE: (
-        "What was sent is larger than 1 MB.",
-        "Go back, and cut the station list down to the stations that can be heard here.",
-    ),
+    HTTPStatus.REQUEST_ENTITY_TOO_LARGE: TOO_LARGE,
     HTTPStatus.BAD_REQUEST: ("This could not be read.", "Go back and send it once more."),
 }
 
@@ -70,12 +67,12 @@ class Desk:
         """Return what the web library calls for a view."""
 
         def respond(**parts: str) -> Response:
-            visit = self._visit(view, parts)
+            visit = self._visit(parts)
             return self.response(answer(visit), view=view, visit=visit)
 
         return respond
 
-    def _visit(self, view: View, parts: dict[str, str]) -> Visit:
+    def _visit(self, parts: dict[str, str]) -> Visit:
         from flask import request
 
         packed = parts.pop("packed", None)
@@ -89,8 +86,8 @@ class Desk:
             self.shelf,
             bench=self.first if packed is None else self.shelf.bench(packed),
             segment=packed or "",
-            up="../" * view.path.count("/") if packed is not None else "",
-            query={name: request.args.getlist(name) for name in request.args},
+            up=_up(request.path) if packed is not None else "",
+            query=_query(),
             form={name: request.form.getlist(name) for name in form},
             files=chosen,
             parts=parts,
@@ -179,11 +176,22 @@ class Desk:
         packed = (request.view_args or {}).get("packed")
         if packed is None:
             return None
-        up = "../" * (request.path.count("/") - BENCH.count("/"))
         try:
-            query = {name: request.args.getlist(name) for name in request.args}
-            return Visit(
-                self.answers, self.shelf, bench=self.shelf.bench(packed), segment=packed, up=up, query=query
-            )
+            bench = self.shelf.bench(packed)
         except BenchError:
             return None
+        return Visit(
+            self.answers, self.shelf, bench=bench, segment=packed, up=_up(request.path), query=_query()
+        )
+
+
+def _up(path: str) -> str:
+    """Return the way from a view back to where the views of its bench stand."""
+    return "../" * (path.count("/") - BENCH.count("/"))
+
+
+def _query() -> dict[str, list[str]]:
+    """Return what the address of the request holds."""
+    from flask import request
+
+    return {name: request.args.getlist(name) for name in request.args}

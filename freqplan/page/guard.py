@@ -15,6 +15,12 @@ LARGEST_BODY = 1_000_000
 LONGEST_QUERY = 16_000
 """Signs of a question in an address."""
 
+TOO_LARGE = (
+    "What was sent is larger than 1 MB.",
+    "Go back, and cut the station list down to the stations that can be heard here.",
+)
+"""What is said of a body that is larger, whoever notices it first."""
+
 METHODS = ("GET", "HEAD", "POST")
 TOKEN = "token"
 """The hidden field of every form that sends something in."""
@@ -118,11 +124,7 @@ class Guard:
                 "Go back and ask for less at once.",
             )
         if length > LARGEST_BODY:
-            raise RefusedError(
-                HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
-                "What was sent is larger than 1 MB.",
-                "Go back, and cut the station list down to the stations that can be heard here.",
-            )
+            raise RefusedError(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, *TOO_LARGE)
         if method == "POST":
             self._check_sender(host.lower(), headers)
 

@@ -19,8 +19,8 @@ def offered(plan: Plan) -> Mapping[str, Any]:
 
     if not can_draw():
         return {"charts": (), "no_charts": HOW_TO_GET}
-    names = [name for name, kind in KINDS.items() if kind.applies(plan)]
-    return {"charts": [(name, name.replace("-", " ").capitalize()) for name in names], "no_charts": ""}
+    named = [(name, kind.words) for name, kind in KINDS.items() if kind.applies(plan)]
+    return {"charts": named, "no_charts": ""}
 
 
 def at_setting(plan: Plan) -> str:
@@ -35,10 +35,7 @@ def at_setting(plan: Plan) -> str:
 
 def show(visit: Visit) -> Reply:
     """Show a chart by itself, with all that is to be seen in words."""
-    from freqplan.charts.gallery import NAMES
-
-    chart = _chart(visit)
-    return Page("chart.html", {"chart": chart, "names": NAMES, "dial": visit.one("dial")})
+    return Page("chart.html", {"chart": _chart(visit), "dial": visit.one("dial")})
 
 
 def picture(visit: Visit) -> Reply:
