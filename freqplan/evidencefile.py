@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from freqplan.errors import EvidenceError
 from freqplan.evidence import Evidence
-from freqplan.tomlfile import TomlSource, read_toml
+from freqplan.tomlfile import TomlFile, TomlSource, read_toml
 
 
 def load_evidence(source: TomlSource) -> Evidence:
@@ -25,10 +25,17 @@ def load_evidence(source: TomlSource) -> Evidence:
     EvidenceError
         Holds every fault found, in the order of the file.
     """
-    file = read_toml(
-        source,
-        content="evidence",
-        beginning='write [[symptom]] and under it what was observed, such as heard = "programme"',
-        refusal=EvidenceError,
-    )
+    file = evidence_file(source)
     return Evidence.from_file_keys(file.tables, origin=file.origin)
+
+
+def evidence_file(source: TomlSource) -> TomlFile:
+    """Read the tables of an evidence file, not yet looked at.
+
+    Raises
+    ------
+    EvidenceError
+        It is no TOML.
+    """
+    beginning = 'write [[symptom]] and under it what was observed, such as heard = "programme"'
+    return read_toml(source, content="evidence", beginning=beginning, refusal=EvidenceError)

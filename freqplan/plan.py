@@ -228,6 +228,11 @@ class Plan(Table):
         return self.band.first_channel_hz + inside * self.band.raster_hz
 
     @property
+    def middle_channel_hz(self) -> int:
+        """Return the channel in the middle of the dial [Hz], of two the upper one."""
+        return self.nearest_channel_hz((self.band.low_hz + self.band.high_hz) // 2)
+
+    @property
     def defaults(self) -> tuple[str, ...]:
         """Return one part of a sentence for each default in force."""
         return tuple(self._defaults())

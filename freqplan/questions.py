@@ -145,9 +145,7 @@ def read_dial(text: str, plan: Plan) -> Dialled:
         why = "could be MHz or kHz" if fitting else "lies inside the band neither in MHz nor in kHz"
         rounding, band = plan.rounding, plan.band
         reach = f"{rounding.fine(band.low_hz)}-{rounding.fine(band.high_hz)} {rounding.unit}"
-        example = (
-            f"{rounding.dial(plan.nearest_channel_hz((band.low_hz + band.high_hz) // 2))} {rounding.unit}"
-        )
+        example = f"{rounding.dial(plan.middle_channel_hz)} {rounding.unit}"
         raise FreqplanError(
             f'dial setting {bare} {why}, {reach}; write it with its unit, such as "{example}"'
         )

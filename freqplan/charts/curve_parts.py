@@ -118,8 +118,7 @@ def curve_of(survey: Survey, dial_hz: int | None = None) -> Curve:
             "a front-end curve needs to know the front end; put a table [front_end] with circuits and loaded_q, or "
             "with a measured response, into the plan"
         )
-    band = plan.band
-    used_hz = plan.nearest_channel_hz((band.low_hz + band.high_hz) // 2) if dial_hz is None else dial_hz
+    used_hz = plan.middle_channel_hz if dial_hz is None else dial_hz
     marks = sorted(_marks(plan, known, used_hz), key=lambda mark: mark.frequency_hz)
     stretches = tuple(
         _stretch(survey, known, used_hz, low, high, marks) for low, high in _parts_hz(plan, marks)

@@ -215,8 +215,7 @@ def _second_radio(weighed: Weighed, place: int, found: Sequence[Cause]) -> Way:
     playing = next((each.told.stations[0] for each in found[:2] if each.told.block.form == "misplaced"), None)
     if playing is not None:
         at = float(scene.cast.frequency_hz[playing])
-    middle = scene.plan.nearest_channel_hz((scene.plan.band.low_hz + scene.plan.band.high_hz) // 2)
-    dial = middle if at is None else round(at)
+    dial = scene.plan.middle_channel_hz if at is None else round(at)
     where = (
         f"the dial on {rounding.fine(dial)}" if playing is None else f"{scene.cast.names[playing]} playing"
     )

@@ -18,6 +18,7 @@ from pydantic.fields import FieldInfo
 from freqplan.csvfile import is_bare
 from freqplan.errors import EvidenceError, Fault
 from freqplan.evidence import MOST_SYMPTOMS, Evidence, SetKnowledge, Symptom
+from freqplan.evidencefile import evidence_file
 from freqplan.page.evidence_words import SET_SECTION, SYMPTOM_SECTIONS
 from freqplan.page.form_fields import (
     Field,
@@ -32,7 +33,6 @@ from freqplan.page.form_fields import (
 from freqplan.page.visit import CARRIED, Values
 from freqplan.plan_faults import spelt
 from freqplan.plan_reading import Table
-from freqplan.tomlfile import read_toml
 
 SET = "set"
 SHOWN = "disturbances"
@@ -150,9 +150,8 @@ def answers_of_toml(text: str) -> dict[str, tuple[str, ...]]:
     EvidenceError
         Holds every fault found, with its line.
     """
-    beginning = 'write [[symptom]] and under it what was observed, such as heard = "programme"'
     try:
-        file = read_toml(io.StringIO(text), content="evidence", beginning=beginning, refusal=EvidenceError)
+        file = evidence_file(io.StringIO(text))
         Evidence.from_file_keys(file.tables, origin=file.origin)
     except EvidenceError as error:
         raise EvidenceError(replace(fault, source="") for fault in error.faults) from None

@@ -53,8 +53,7 @@ def show(visit: Visit) -> Reply:
 def _example(plan: Plan) -> Mapping[str, str]:
     from freqplan.page.lines import setting
 
-    middle = plan.nearest_channel_hz((plan.band.low_hz + plan.band.high_hz) // 2)
-    return {"example": setting(plan, middle)}
+    return {"example": setting(plan, plan.middle_channel_hz)}
 
 
 def _beside(plan: Plan, dial_hz: int) -> Mapping[str, str]:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from typing import TYPE_CHECKING, Any
 
 from freqplan.errors import EvidenceError, Fault, FreqplanError, InputError
@@ -75,8 +74,7 @@ def evidence_of(visit: Visit, told: Values) -> Evidence:
     return Evidence.from_file_keys(evidence_tables(told, unit=unit))
 
 
-@contextmanager
-def diagnosed(visit: Visit, told: Values) -> Iterator[Diagnosis]:
+def diagnosed(visit: Visit, told: Values) -> AbstractContextManager[Diagnosis]:
     """Find the causes; see `freqplan.diagnoses.diagnose`.
 
     Raises
@@ -84,8 +82,7 @@ def diagnosed(visit: Visit, told: Values) -> Iterator[Diagnosis]:
     FreqplanError
         What was told cannot be used, or does not go with plan and list.
     """
-    with visit.answers.diagnosis(visit.here, visit.carried, evidence_of(visit, told)) as result:
-        yield result
+    return visit.answers.diagnosis(visit.here, visit.carried, evidence_of(visit, told))
 
 
 def _page(visit: Visit, told: Values, *, faults: tuple[str, ...] = (), text: str = "") -> Page:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from typing import TYPE_CHECKING, Any
 
 from freqplan.errors import Fault, FreqplanError, InputError, ReadingsError
@@ -77,8 +76,7 @@ def readings_of(visit: Visit, told: Values) -> tuple[Readings, int | None]:
     return given, error_hz
 
 
-@contextmanager
-def explained(visit: Visit, told: Values) -> Iterator[Dial]:
+def explained(visit: Visit, told: Values) -> AbstractContextManager[Dial]:
     """Find what explains readings; see `freqplan.dials.dial`.
 
     Raises
@@ -87,8 +85,7 @@ def explained(visit: Visit, told: Values) -> Iterator[Dial]:
         They cannot be used, or do not go with the plan.
     """
     given, error_hz = readings_of(visit, told)
-    with visit.answers.dial(visit.here, visit.carried, given, error_hz) as result:
-        yield result
+    return visit.answers.dial(visit.here, visit.carried, given, error_hz)
 
 
 def _page(visit: Visit, told: Values, *, faults: tuple[str, ...] = (), text: str = "") -> Page:
