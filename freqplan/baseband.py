@@ -7,7 +7,7 @@ another, and the same question gives the same samples.
 Notes
 -----
 The discriminator takes the phase from sample to sample and makes frequency of it by a difference of sixth order
-(staggered, coefficients 75/64, -25/384, 3/640); at 205 kHz, the highest offset that still gives a tone, it is 0.03 dB
+(staggered, coefficients 75/64, -25/384, 3/640); at 205 kHz, the highest offset that still gives a tone, it is 0.1 dB
 low.  The limiter is ideal, for the phase alone counts.  The stereo decoder multiplies by a cosine of 38 kHz, or by a
 square wave whose odd harmonics are the ones that count in `tones`.  Nobody has a pilot.
 """
@@ -15,6 +15,7 @@ square wave whose odd harmonics are the ones that count in `tones`.  Nobody has 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import gcd
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -32,8 +33,8 @@ if TYPE_CHECKING:
 RATE_HZ = 48_000
 """Samples of the sound in a second, for each ear."""
 
-STEPS = 20
-"""Samples of the envelope for one of the sound: 960 kHz, so that what folds back of the harmonics of a beat is weak."""
+STEPS = 16
+"""Samples of the envelope for one of the sound: 768 kHz, so that what folds back of the harmonics of a beat is weak."""
 
 BLOCK = STEPS * 2**14
 SAMPLE_HZ = STEPS * RATE_HZ
@@ -49,7 +50,7 @@ FILTER_RINGS = 8
 
 STEEPEST_HZ = 200
 COUPLING_S = 0.05
-"""Length of the running mean that coupling capacitors, or the AGC of an AM set, take out; common practice, no source."""
+"""Length of the running mean that coupling capacitors, or the AGC on AM, take out; common practice, no source."""
 
 TONE_DEPTH = 0.3
 """Share of full programme that a test tone has; a usual depth, common practice, no source."""
@@ -153,7 +154,9 @@ class _Path:
                 f"IF filter that falls from -3 to -20 dB within {skirt_hz} Hz: a sound needs {STEEPEST_HZ} Hz or more"
             )
         if plan.band.modulation == "fm" and not plan.band.deviation_hz:
-            raise ModelRangeError("deviation 0: no programme to measure the sound by; give the plan a deviation")
+            raise ModelRangeError(
+                "deviation 0: no programme to measure the sound by; give the plan a deviation"
+            )
         ring_s = AUDIO_RING_S + FILTER_RINGS / skirt_hz
         lines_hz = np.rint(np.fft.rfftfreq(BLOCK, 1 / SAMPLE_HZ)).astype(np.int64)
         gain = 10 ** (-filter_db(plan, lines_hz) / 20)
@@ -165,7 +168,8 @@ class _Path:
 
     def block(self, pair: Pair, first: int, seconds: float) -> Float64:
         """Return (useful, ears) samples from `first` on."""
-        time_s = (STEPS * (first - self.margin) + np.arange(BLOCK)) / SAMPLE_HZ
+        start = STEPS * (first - self.margin)
+        time_s = np.arange(start, start + BLOCK) / SAMPLE_HZ
         filtered = np.fft.irfft(
             np.fft.rfft(_envelope(self.plan, pair, time_s, seconds)) * self.filter_gain, BLOCK
         )
@@ -176,7 +180,7 @@ class _Path:
             multiplex = _discriminated(envelope)
             ears = [self._audio(multiplex)]
             if self.decoder != "none":
-                difference = self._audio(multiplex * _subcarrier(self.decoder, time_s))
+                difference = self._audio(multiplex * _subcarrier(self.decoder, start))
                 ears = [ears[0] + difference, ears[0] - difference]
         return np.stack(ears, axis=1)[self.margin : self.margin + self.useful]
 
@@ -194,7 +198,8 @@ def _audio_gain(plan: Plan) -> npt.NDArray[np.complex128]:
     if plan.band.modulation == "am":
         return gain
     time_constant = plan.stereo.deemphasis_us / HZ_IN["MHz"]
-    return gain / (1 + 2j * np.pi * lines_hz * time_constant) / plan.band.deviation_hz
+    whole: npt.NDArray[np.complex128] = gain / (1 + 2j * np.pi * lines_hz * time_constant)
+    return whole / plan.band.deviation_hz
 
 
 def _envelope(plan: Plan, pair: Pair, time_s: Float64, seconds: float) -> Float64:
@@ -222,12 +227,16 @@ def _discriminated(envelope: npt.NDArray[np.complex128]) -> Float64:
     return np.convolve(steps, DIFFERENCE * SAMPLE_HZ / (2 * np.pi), "same")
 
 
-def _subcarrier(decoder: str, time_s: Float64) -> Float64:
-    """Return what a stereo decoder multiplies by, (k,): its fundamental of 2, which restores the difference signal."""
+def _subcarrier(decoder: str, start: int) -> Float64:
+    """Return what a stereo decoder multiplies by (BLOCK,), from a sample on.
+
+    Its fundamental has an amplitude of 2, which restores the difference signal.
+    """
+    period = SAMPLE_HZ // gcd(SAMPLE_HZ, SUBCARRIER_HZ)
+    turn = 2 * np.pi * SUBCARRIER_HZ / SAMPLE_HZ * (start + np.arange(period))
     harmonics = (1, *SWITCHING_HARMONICS) if decoder == "switching" else (1,)
-    turn = 2 * np.pi * SUBCARRIER_HZ * time_s
     waves = [(1 if n % 4 == 1 else -1) / n * np.cos(n * turn) for n in harmonics]
-    return 2 * np.sum(waves, axis=0)
+    return np.resize(2 * np.sum(waves, axis=0), BLOCK)
 
 
 def _coupled(ears: Float64, modulation: str) -> Float64:

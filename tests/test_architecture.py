@@ -15,7 +15,7 @@ PACKAGE = ROOT / "freqplan"
 
 LAYERS = (
     ("errors",),
-    ("hertz",),
+    ("files", "hertz"),
     ("decibel", "fields", "lengths"),
     ("sweepfile", "touchstone", "sweeps"),
     (
@@ -101,6 +101,10 @@ LAYERS = (
         "households",
         "sweeping",
         "whistles",
+        "baseband",
+        "beat_cases",
+        "sound_words",
+        "sounds",
     ),
     ("screen", "tables"),
     ("charts",),
