@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 import click
 
 from freqplan.cli import options
@@ -33,7 +35,11 @@ from freqplan.cli.output import check_output, deliver, keep_inputs, to_standard_
 )
 @click.option("--tone", metavar="F", help='Modulate the wanted carrier with a tone, such as "1 kHz".')
 @click.option("--stereo", is_flag=True, help="Listen in stereo, by the set's decoder.")
-@click.option("--decoder", metavar="KIND", help="Another stereo decoder: filtered or switching.")
+@click.option(
+    "--decoder",
+    type=click.Choice(["none", "filtered", "switching"]),
+    help="Another stereo decoder than the plan's.",
+)
 @click.option("--seconds", type=float, default=6.0, metavar="S", help="How long (default: 6).")
 @click.option("--as-heard", is_flag=True, help="Keep the level against full programme, however soft.")
 @options.orders
@@ -48,6 +54,7 @@ def sound(
 
     Either at an --offset, or by a --mechanism while the dial passes over zero beat. PLAN may be - for standard input.
     """
+    from freqplan.screen import WIDTH
     from freqplan.sounds import sound as answer
 
     check_output(output)
@@ -64,4 +71,5 @@ def sound(
     )  # fmt: skip
     deliver(heard.to_wav(), output)
     for line in heard.told:
-        click.echo(line, err=to_standard_output(output))
+        wrapped = textwrap.fill(line, WIDTH, subsequent_indent="  ")
+        click.echo(wrapped, err=to_standard_output(output))
