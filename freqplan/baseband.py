@@ -15,7 +15,8 @@ square wave whose odd harmonics are the ones that count in `tones`.  Nobody has 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import gcd
+from functools import cached_property
+from math import ceil, gcd, log2
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -36,14 +37,19 @@ RATE_HZ = 48_000
 STEPS = 16
 """Samples of the envelope for one of the sound: 768 kHz, so that what folds back of the harmonics of a beat is weak."""
 
-BLOCK = STEPS * 2**14
+LEAST_BLOCK = 2**12
+"""Samples of the sound that are computed together; as long as the filters ring briefly, few more are faster."""
+
 SAMPLE_HZ = STEPS * RATE_HZ
 
 AUDIO_EDGE_HZ = 1_000
 """From the last note to where the audio filter lets nothing through."""
 
-AUDIO_RING_S = 0.02
-"""So long before and after a moment the audio filter and any de-emphasis ring."""
+AUDIO_RING_S = 0.01
+"""So long before and after a moment the audio filter rings."""
+
+DEEMPHASIS_RINGS = 20
+"""So many time constants the de-emphasis rings."""
 
 FILTER_RINGS = 8
 """So many turns of the distance between its -3 dB and -20 dB points the IF filter rings."""
@@ -132,18 +138,17 @@ def listen(plan: Plan, pair: Pair, *, seconds: float, decoder: str) -> Float64:
     """
     path = _Path.of(plan, decoder)
     count = round(seconds * RATE_HZ)
-    blocks = [path.block(pair, first, seconds) for first in range(0, count, path.useful)]
+    blocks = [path.ears(pair, first, seconds) for first in range(0, count, path.useful)]
     return _coupled(np.concatenate(blocks)[:count], plan.band.modulation)
 
 
 @dataclass(frozen=True, eq=False)
 class _Path:
-    """A set from mixer to loudspeaker, and how much of a block is free of its ends; sound samples."""
+    """A set from mixer to loudspeaker, `block` samples of sound at a time, of which `margin` are spoilt at each end."""
 
     plan: Plan
     decoder: str
-    filter_gain: Float64
-    audio_gain: npt.NDArray[np.complex128]
+    block: int
     margin: int
 
     @classmethod
@@ -157,49 +162,60 @@ class _Path:
             raise ModelRangeError(
                 "deviation 0: no programme to measure the sound by; give the plan a deviation"
             )
-        ring_s = AUDIO_RING_S + FILTER_RINGS / skirt_hz
-        lines_hz = np.rint(np.fft.rfftfreq(BLOCK, 1 / SAMPLE_HZ)).astype(np.int64)
-        gain = 10 ** (-filter_db(plan, lines_hz) / 20)
-        return cls(plan, decoder, gain, _audio_gain(plan), int(np.ceil(ring_s * RATE_HZ)))
+        ring_s = max(AUDIO_RING_S, DEEMPHASIS_RINGS * _time_constant_s(plan)) + FILTER_RINGS / skirt_hz
+        margin = ceil(ring_s * RATE_HZ)
+        return cls(plan, decoder, max(LEAST_BLOCK, 2 ** ceil(log2(4 * margin))), margin)
 
     @property
     def useful(self) -> int:
-        return BLOCK // STEPS - 2 * self.margin
+        return self.block - 2 * self.margin
 
-    def block(self, pair: Pair, first: int, seconds: float) -> Float64:
+    @property
+    def length(self) -> int:
+        return STEPS * self.block
+
+    @cached_property
+    def filter_gain(self) -> Float64:
+        """Gain of the IF filter for the lines of a block, on either side of its middle."""
+        lines_hz = np.rint(np.fft.rfftfreq(self.length, 1 / SAMPLE_HZ)).astype(np.int64)
+        gain: Float64 = 10 ** (-filter_db(self.plan, lines_hz) / 20)
+        return gain
+
+    @cached_property
+    def audio_gain(self) -> npt.NDArray[np.complex128]:
+        """Low-pass filter, de-emphasis and scale for the lines of a block, up to half the rate of the sound."""
+        lines_hz = np.fft.rfftfreq(self.block, 1 / RATE_HZ)
+        beyond = np.clip((lines_hz - MONO_LIMIT_HZ) / AUDIO_EDGE_HZ, 0, 1)
+        gain = (0.5 + 0.5 * np.cos(np.pi * beyond)).astype(np.complex128)
+        if self.plan.band.modulation == "fm":
+            gain /= (1 + 2j * np.pi * lines_hz * _time_constant_s(self.plan)) * self.plan.band.deviation_hz
+        return gain
+
+    def ears(self, pair: Pair, first: int, seconds: float) -> Float64:
         """Return (useful, ears) samples from `first` on."""
         start = STEPS * (first - self.margin)
-        time_s = np.arange(start, start + BLOCK) / SAMPLE_HZ
-        filtered = np.fft.irfft(
-            np.fft.rfft(_envelope(self.plan, pair, time_s, seconds)) * self.filter_gain, BLOCK
-        )
-        envelope = filtered[0] + 1j * filtered[1]
+        time_s = np.arange(start, start + self.length) / SAMPLE_HZ
+        lines = np.fft.rfft(_envelope(self.plan, pair, time_s, seconds)) * self.filter_gain
+        real, imaginary = np.fft.irfft(lines, self.length)
+        envelope = real + 1j * imaginary
         if self.plan.band.modulation == "am":
             ears = [self._audio(np.abs(envelope))]
         else:
             multiplex = _discriminated(envelope)
             ears = [self._audio(multiplex)]
             if self.decoder != "none":
-                difference = self._audio(multiplex * _subcarrier(self.decoder, start))
+                difference = self._audio(multiplex * _subcarrier(self.decoder, start, self.length))
                 ears = [ears[0] + difference, ears[0] - difference]
         return np.stack(ears, axis=1)[self.margin : self.margin + self.useful]
 
     def _audio(self, wave: Float64) -> Float64:
-        """Filter a block (BLOCK,) and keep one sample in `STEPS`, which the filter allows for."""
+        """Filter a block (length,) and keep one sample in `STEPS`, which the filter allows for."""
         lines = np.fft.rfft(wave)[: len(self.audio_gain)] * self.audio_gain
-        return np.fft.irfft(lines, BLOCK // STEPS) / STEPS
+        return np.fft.irfft(lines, self.block) / STEPS
 
 
-def _audio_gain(plan: Plan) -> npt.NDArray[np.complex128]:
-    """Return low-pass filter, de-emphasis and scale for the lines of a block, up to half the rate of the sound."""
-    lines_hz = np.fft.rfftfreq(BLOCK // STEPS, 1 / RATE_HZ)
-    beyond = np.clip((lines_hz - MONO_LIMIT_HZ) / AUDIO_EDGE_HZ, 0, 1)
-    gain = (0.5 + 0.5 * np.cos(np.pi * beyond)).astype(np.complex128)
-    if plan.band.modulation == "am":
-        return gain
-    time_constant = plan.stereo.deemphasis_us / HZ_IN["MHz"]
-    whole: npt.NDArray[np.complex128] = gain / (1 + 2j * np.pi * lines_hz * time_constant)
-    return whole / plan.band.deviation_hz
+def _time_constant_s(plan: Plan) -> float:
+    return plan.stereo.deemphasis_us / HZ_IN["MHz"]
 
 
 def _envelope(plan: Plan, pair: Pair, time_s: Float64, seconds: float) -> Float64:
@@ -227,8 +243,8 @@ def _discriminated(envelope: npt.NDArray[np.complex128]) -> Float64:
     return np.convolve(steps, DIFFERENCE * SAMPLE_HZ / (2 * np.pi), "same")
 
 
-def _subcarrier(decoder: str, start: int) -> Float64:
-    """Return what a stereo decoder multiplies by (BLOCK,), from a sample on.
+def _subcarrier(decoder: str, start: int, length: int) -> Float64:
+    """Return what a stereo decoder multiplies by (length,), from a sample on.
 
     Its fundamental has an amplitude of 2, which restores the difference signal.
     """
@@ -236,7 +252,7 @@ def _subcarrier(decoder: str, start: int) -> Float64:
     turn = 2 * np.pi * SUBCARRIER_HZ / SAMPLE_HZ * (start + np.arange(period))
     harmonics = (1, *SWITCHING_HARMONICS) if decoder == "switching" else (1,)
     waves = [(1 if n % 4 == 1 else -1) / n * np.cos(n * turn) for n in harmonics]
-    return np.resize(2 * np.sum(waves, axis=0), BLOCK)
+    return np.resize(2 * np.sum(waves, axis=0), length)
 
 
 def _coupled(ears: Float64, modulation: str) -> Float64:
@@ -248,7 +264,7 @@ def _freed(ear: Float64, modulation: str) -> Float64:
     half = round(COUPLING_S * RATE_HZ / 2)
     window = np.hanning(2 * half + 1)
     longer = np.pad(ear, half, mode="reflect", reflect_type="odd")
-    size = 2 ** int(np.ceil(np.log2(len(longer) + len(window))))
+    size = 2 ** ceil(log2(len(longer) + len(window)))
     product = np.fft.rfft(longer, size) * np.fft.rfft(window / window.sum(), size)
     mean = np.fft.irfft(product, size)[2 * half : 2 * half + len(ear)]
     return ear / mean - 1 if modulation == "am" else ear - mean
