@@ -317,7 +317,7 @@ FOREIGN = [
 
 
 def own_texts():
-    kept = ("*.py", "*.md", "*.toml", "*.csv", "*.j2", "*.txt")
+    kept = ("*.py", "*.md", "*.toml", "*.csv", "*.j2", "*.txt", "*.ipynb")
     folders = (PACKAGE, ROOT / "tests", ROOT / "plans_demo")
     inner = [path for folder in folders for pattern in kept for path in folder.rglob(pattern)]
     outer = [path for pattern in ("*.md", "*.toml") for path in ROOT.glob(pattern)]
