@@ -249,7 +249,8 @@ def _subcarrier(decoder: str, start: int, length: int) -> Float64:
     Its fundamental has an amplitude of 2, which restores the difference signal.
     """
     period = SAMPLE_HZ // gcd(SAMPLE_HZ, SUBCARRIER_HZ)
-    turn = 2 * np.pi * SUBCARRIER_HZ / SAMPLE_HZ * (start + np.arange(period))
+    # The discriminator gives the frequency half-way between two samples.
+    turn = 2 * np.pi * SUBCARRIER_HZ / SAMPLE_HZ * (start - 0.5 + np.arange(period))
     harmonics = (1, *SWITCHING_HARMONICS) if decoder == "switching" else (1,)
     waves = [(1 if n % 4 == 1 else -1) / n * np.cos(n * turn) for n in harmonics]
     return np.resize(2 * np.sum(waves, axis=0), length)
