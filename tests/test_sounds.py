@@ -7,7 +7,7 @@ import dataclasses
 import io
 import math
 import re
-import wave
+import wave as wav
 
 import numpy as np
 import pytest
@@ -137,12 +137,8 @@ def test_nothing_is_heard_where_the_engine_has_no_tone(decoder, offset_hz):
 def test_one_note_is_clean_across_the_joints_of_blocks():
     ear = heard(fm(deemphasis_us=0.0), beside(5000, -40.0), seconds=3)[RATE_HZ // 2 : -RATE_HZ // 2, 0]
     time = np.arange(len(ear)) / RATE_HZ
-    waves = [
-        part
-        for n in (1, 2, 3)
-        for part in (np.cos(2e4 * np.pi * n * time / 2), np.sin(2e4 * np.pi * n * time / 2))
-    ]
-    design = np.stack(waves[:6], axis=1)
+    turns = [2 * np.pi * 5000 * n * time for n in (1, 2, 3)]
+    design = np.stack([wave(turn) for turn in turns for wave in (np.cos, np.sin)], axis=1)
     left = ear - design @ np.linalg.lstsq(design, ear, rcond=None)[0]
     assert decibels(np.abs(left).max() / np.abs(ear).max()) < -90
 
@@ -191,7 +187,7 @@ SHARES = (0.1, 0.25, 0.4, 0.6, 0.75, 0.9)
     ],
 )
 def test_the_pitch_runs_with_the_beat_rate_while_the_dial_moves(side, mechanism, numbers, rate):
-    plan = dataclass_plan(side)
+    plan = plan_of(side)
     tuning_hz = 12_000 // rate
     case = tuned_case(plan, mechanism, tuning_hz, numbers)
     ear = heard(plan, Pair(case.wanted, case.intruder, -40.0), seconds=4)[:, 0]
@@ -199,7 +195,7 @@ def test_the_pitch_runs_with_the_beat_rate_while_the_dial_moves(side, mechanism,
         assert found == pytest.approx(rate * tuning_hz * abs(2 * share - 1), abs=20)
 
 
-def dataclass_plan(side):
+def plan_of(side):
     return Plan(
         band=Band(low_hz=87_500_000, high_hz=108_000_000),
         conversion=(Conversion(intermediate_hz=10_700_000, oscillator=side),),
@@ -212,7 +208,7 @@ SUM = Plan(
 )
 
 
-@pytest.mark.parametrize("plan", [dataclass_plan("high"), dataclass_plan("low"), am(), SUM])
+@pytest.mark.parametrize("plan", [plan_of("high"), plan_of("low"), am(), SUM])
 def test_every_row_of_the_engine_moves_as_its_slopes_say(plan):
     (tuning,) = tunings(plan)
     tried = 0
@@ -238,7 +234,7 @@ def test_a_harmonic_of_the_if_by_plain_frequencies(side, k):
     station = k * 10_700_000
     own_if = sign * (station + sign * 10_700_000 + 100 - station)
     lands = sign * (station + sign * 10_700_000 + 100 - k * own_if)
-    case = tuned_case(dataclass_plan(side), "if-harmonic", 100, {"k": k})
+    case = tuned_case(plan_of(side), "if-harmonic", 100, {"k": k})
     assert case.wanted.end_hz == own_if - 10_700_000
     assert case.intruder.end_hz == lands - 10_700_000
     assert case.copies == -sign * k
@@ -302,7 +298,7 @@ def test_a_sound_holds_what_it_says():
     result = sound(fm("switching"), offset_hz=2000, stereo=True, seconds=1.0)
     assert (result.samples.dtype, result.samples.shape) == (np.int16, (RATE_HZ, 2))
     assert (result.rate_hz, result.seconds, result.channels) == (RATE_HZ, 1.0, 2)
-    with wave.open(io.BytesIO(result.to_wav())) as file:
+    with wav.open(io.BytesIO(result.to_wav())) as file:
         assert file.getparams()[:4] == (2, 2, RATE_HZ, RATE_HZ)
         assert file.readframes(RATE_HZ) == result.samples.astype("<i2").tobytes()
     with pytest.raises(dataclasses.FrozenInstanceError):
@@ -449,7 +445,7 @@ def test_sets_that_cannot_be_heard_so_are_refused():
             am(3000).model_copy(update={"if_filter": fm(bandwidth_hz=3000, skirts_hz=3100).if_filter}),
             offset_hz=1,
         )
-    unknown = dataclass_plan("unknown")
+    unknown = plan_of("unknown")
     with pytest.raises(ModelRangeError, match=r"oscillator high .*oscillator low"):
         sound(unknown, mechanism="half-if", e=1)
     assert sound(unknown, mechanism="image", seconds=0.5).told
