@@ -72,6 +72,8 @@ if TYPE_CHECKING:
     from freqplan.readings import Readings as Readings
     from freqplan.readings import load_readings as load_readings
     from freqplan.reports.writing import report as report
+    from freqplan.sounds import Sound as Sound
+    from freqplan.sounds import sound as sound
     from freqplan.starters import starter as starter
     from freqplan.stations import StationList as StationList
     from freqplan.stations import load_stations as load_stations
@@ -131,6 +133,7 @@ _HOMES = {
     "planfile": ("load_plan",),
     "readings": ("Readings", "load_readings"),
     "reports.writing": ("report",),
+    "sounds": ("Sound", "sound"),
     "starters": ("starter",),
     "stations": ("StationList", "load_stations"),
     "surveys": ("Survey", "survey"),
@@ -174,6 +177,7 @@ __all__ = [
     "Scale",
     "ScaleMark",
     "SetKnowledge",
+    "Sound",
     "StationList",
     "StationsError",
     "Stereo",
@@ -204,6 +208,7 @@ __all__ = [
     "receivers",
     "render",
     "report",
+    "sound",
     "starter",
     "survey",
     "sweep",

@@ -15,7 +15,7 @@ PACKAGE = ROOT / "freqplan"
 
 LAYERS = (
     ("errors",),
-    ("hertz",),
+    ("files", "hertz"),
     ("decibel", "fields", "lengths"),
     ("sweepfile", "touchstone", "sweeps"),
     (
@@ -103,6 +103,10 @@ LAYERS = (
         "households",
         "sweeping",
         "whistles",
+        "baseband",
+        "beat_cases",
+        "sound_words",
+        "sounds",
     ),
     ("lessons",),
     ("asked_rows", "explanations"),
@@ -324,7 +328,7 @@ FOREIGN = [
 
 
 def own_texts():
-    kept = ("*.py", "*.md", "*.toml", "*.csv", "*.j2", "*.txt")
+    kept = ("*.py", "*.md", "*.toml", "*.csv", "*.j2", "*.txt", "*.ipynb")
     folders = (PACKAGE, ROOT / "tests", ROOT / "plans_demo")
     inner = [path for folder in folders for pattern in kept for path in folder.rglob(pattern)]
     outer = [path for pattern in ("*.md", "*.toml") for path in ROOT.glob(pattern)]
