@@ -16,6 +16,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from freqplan.answers import Answers as Answers
+    from freqplan.answers import load_answers as load_answers
     from freqplan.changes import Notch as Notch
     from freqplan.changes import Trial as Trial
     from freqplan.channels import Channel as Channel
@@ -30,6 +32,7 @@ if TYPE_CHECKING:
     from freqplan.diagnoses import diagnose as diagnose
     from freqplan.dials import Dial as Dial
     from freqplan.dials import dial as dial
+    from freqplan.errors import AnswersError as AnswersError
     from freqplan.errors import EvidenceError as EvidenceError
     from freqplan.errors import FreqplanError as FreqplanError
     from freqplan.errors import InputError as InputError
@@ -44,12 +47,15 @@ if TYPE_CHECKING:
     from freqplan.evidence import SetKnowledge as SetKnowledge
     from freqplan.evidence import Symptom as Symptom
     from freqplan.evidencefile import load_evidence as load_evidence
+    from freqplan.exercises import Exercise as Exercise
+    from freqplan.exercises import exercise as exercise
     from freqplan.households import Household as Household
     from freqplan.households import receivers as receivers
     from freqplan.if_choices import IfRanges as IfRanges
     from freqplan.if_choices import if_ranges as if_ranges
     from freqplan.levels import Levels as Levels
     from freqplan.levels import levels_of as levels_of
+    from freqplan.marking import Marking as Marking
     from freqplan.plan import Band as Band
     from freqplan.plan import Clock as Clock
     from freqplan.plan import Conversion as Conversion
@@ -81,6 +87,7 @@ if TYPE_CHECKING:
     from freqplan.whistles import whistle as whistle
 
 _HOMES = {
+    "answers": ("Answers", "load_answers"),
     "channels": ("Channel", "channel"),
     "changes": ("Notch", "Trial"),
     "charts.chart": ("Chart",),
@@ -90,6 +97,7 @@ _HOMES = {
     "designs": ("Circuits", "circuits"),
     "dials": ("Dial", "dial"),
     "errors": (
+        "AnswersError",
         "EvidenceError",
         "FreqplanError",
         "InputError",
@@ -103,9 +111,11 @@ _HOMES = {
     ),
     "evidence": ("Evidence", "SetKnowledge", "Symptom"),
     "evidencefile": ("load_evidence",),
+    "exercises": ("Exercise", "exercise"),
     "households": ("Household", "receivers"),
     "if_choices": ("IfRanges", "if_ranges"),
     "levels": ("Levels", "levels_of"),
+    "marking": ("Marking",),
     "plan": (
         "Band",
         "Clock",
@@ -136,6 +146,8 @@ _HOMES = {
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
 __all__ = [
+    "Answers",
+    "AnswersError",
     "Band",
     "Channel",
     "Chart",
@@ -147,6 +159,7 @@ __all__ = [
     "Dial",
     "Evidence",
     "EvidenceError",
+    "Exercise",
     "FreqplanError",
     "FrontEnd",
     "Household",
@@ -154,6 +167,7 @@ __all__ = [
     "IfRanges",
     "InputError",
     "Levels",
+    "Marking",
     "MissingExtraError",
     "Mixer",
     "ModelRangeError",
@@ -185,8 +199,10 @@ __all__ = [
     "compare",
     "diagnose",
     "dial",
+    "exercise",
     "if_ranges",
     "levels_of",
+    "load_answers",
     "load_evidence",
     "load_plan",
     "load_readings",

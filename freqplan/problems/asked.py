@@ -197,16 +197,17 @@ class ListAsked:
         """Return whether each right number is given once and nothing else."""
         assert isinstance(given, tuple)
         assert isinstance(right, tuple)
-        return len(given) == len(right) and self._hits(given, right) == len(right)
+        return len(given) == len(right) and self.hits(given, right) == len(right)
 
     def part_points(self, given: Answer, right: Answer, points: int) -> int:
         """Return the share of right numbers, less one for each that is too much, rounded down."""
         assert isinstance(given, tuple)
         assert isinstance(right, tuple)
-        hits = self._hits(given, right)
+        hits = self.hits(given, right)
         return max(0, (2 * hits - len(given)) * points // len(right))
 
-    def _hits(self, given: Sequence[Fraction], right: Sequence[Fraction]) -> int:
+    def hits(self, given: Sequence[Fraction], right: Sequence[Fraction]) -> int:
+        """Return how many of the right numbers are given."""
         return sum(any(self.each.same(one, wanted) for one in given) for wanted in right)
 
 
