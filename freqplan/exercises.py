@@ -7,11 +7,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from string import ascii_lowercase
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 from freqplan.errors import ModelRangeError, shortened
 from freqplan.findings import Findings
-from freqplan.problems.parts import Part, Problem
+from freqplan.problems.parts import Part, Problem, points_text
 from freqplan.problems.sheet import drawn
 from freqplan.results import Result, Told
 
@@ -22,6 +23,10 @@ if TYPE_CHECKING:
 
 LEVELS = (1, 2, 3)
 MOST_PROBLEMS, LARGEST_SEED = 50, 10**15
+TABLES = ("problems", "key", "wrong_answers")
+WHOLE = 10_000
+"""More rows than a sheet has: half a key is no use."""
+
 BLANK = "_" * 16
 SHEET = ("problem", "kind", "task", "asked", "answer_unit", "decimals", "answer_choices", "points")
 KEY = ("problem", "kind", "step", "step_text", "sum", "result", "points", "answer")
@@ -53,7 +58,8 @@ class Exercise(Result):
     """
 
     command: ClassVar[str] = "exercise"
-    table_names: ClassVar[tuple[str, ...]] = ("problems", "key", "wrong_answers")
+    overview: ClassVar[Mapping[str, int]] = MappingProxyType(dict.fromkeys(TABLES, WHOLE))
+    table_names: ClassVar[tuple[str, ...]] = TABLES
 
     seed: int = field(kw_only=True)
     level: int = field(kw_only=True)
@@ -197,7 +203,7 @@ class Exercise(Result):
             *super().headlines,
             f"{number}, {points_text(self.points)}; the same sheet again: --seed {self.seed} --level {self.level} "
             f"--count {self.count}{kinds}",
-            "Round results only, to the decimals asked for. high: the oscillator stands above the signal, low: below it.",
+            "Round results only, to the decimals asked for. high: the oscillator is above the signal, low: below it.",
         )
 
     @property
@@ -217,8 +223,9 @@ class Exercise(Result):
         """Return how answers are marked, and which kinds are left out."""
         left_out = [f"No problem of the kind {name}: {reason}." for name, reason in self.left_out.items()]
         return (
-            "An answer is right within half of the last decimal asked for; a usual wrong one keeps the points of the steps "
-            "that are right. Of a list each right number counts its share, and each that is too much takes one off.",
+            "An answer is right within half of the last decimal asked for; a usual wrong one keeps the points of the "
+            "steps that are right. Of a list each right number counts its share, and each that is too much takes one "
+            "off.",
             *left_out,
         )
 
@@ -228,11 +235,6 @@ class Exercise(Result):
         return ()
 
 
-def points_text(points: int) -> str:
-    """Write a number of points."""
-    return "1 point" if points == 1 else f"{points} points"
-
-
 def _capital(text: str) -> str:
     """Return a text with a capital, but a sign such as m or n as it is."""
     return text if len(text) == 1 else text[0].upper() + text[1:]
@@ -240,7 +242,8 @@ def _capital(text: str) -> str:
 
 def _worked(row: Mapping[str, Any]) -> str:
     """Write the sum of a step, and its result where that is not the end of the sum."""
-    ends = row["sum"].endswith(row["result"].partition(" ")[0])
+    words = row["result"].split()
+    ends = any(f" {row['sum']}".endswith(f" {word}") for word in (words[0], words[-1]))
     return row["sum"] if ends else f"{row['sum']}: {row['result']}"
 
 

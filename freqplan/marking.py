@@ -10,16 +10,16 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from freqplan.csvfile import listed
 from freqplan.errors import AnswersError, Fault, shortened
-from freqplan.exercises import Exercise, points_text
 from freqplan.findings import Findings
 from freqplan.hertz import QuantityError
 from freqplan.problems.asked import ListAsked, NumberAsked
-from freqplan.problems.parts import Part
+from freqplan.problems.parts import Part, points_text
 from freqplan.results import Result
 
 if TYPE_CHECKING:
     from freqplan.answers import Answers
     from freqplan.answersfile import AnswerRow
+    from freqplan.exercises import Exercise
 
 TOTALS = ("student", "points", "of_points", "points_share")
 MARKS = ("student", "problem", "answer", "points", "of_points", "mark_remark")

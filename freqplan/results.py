@@ -192,13 +192,14 @@ class Result:
             Most rows of each; by default the card is shortened and nothing else.
         """
         rounding = self.rounding
+        no_table: tuple[list[str], list[list[str]]] = ([], [])
         for name in [table] if table else self.names:
             findings = self.table(name)
             most = limit or self.rows_shown(name, alone=table is not None)
             shown = findings.take(slice(most)) if table else self.first_rows(name, most)
             told = self.told(name, shown)
             if told:
-                heads, rows = [], []
+                heads, rows = no_table
             elif name == NAME:
                 heads, rows = card(shown, rounding, one_side=self.one_side)
             else:
@@ -233,7 +234,7 @@ def in_brief(plan: Plan, *, intermediate_hz: int | None = None, sides: tuple[str
 
 
 class Told(NamedTuple):
-    """Some rows of a table in sentences: a head, and the lines below it; one that begins with blanks stands further in."""
+    """Rows of a table in sentences: a head, and the lines below it; one that begins with blanks stands further in."""
 
     head: str
     texts: tuple[str, ...]

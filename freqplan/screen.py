@@ -45,9 +45,11 @@ def screen(result: Result, *, table: str | None = None, limit: int | None = None
         if name == MECHANISMS:
             most = len(findings)
         yield ""
-        yield f"{findings.title.upper()} ({_count(len(findings), most)})"
         shown = findings.take(slice(most)) if table else result.first_rows(name, most)
         told = result.told(name, shown)
+        whole = len(shown) == len(findings)
+        count = "" if told and whole else f" ({_count(len(findings), most)})"
+        yield f"{findings.title.upper()}{count}"
         if told:
             yield from _told(told)
         elif name == NAME:

@@ -128,7 +128,8 @@ class NumberAsked:
         # In whole numbers: lists are compared number by number, and fractions would cancel each time.
         below = given.denominator * right.denominator
         apart = given.numerator * right.denominator - right.numerator * given.denominator
-        return 2 * abs(apart) * 10**self.decimals <= self._scale * below
+        within: bool = 2 * abs(apart) * 10**self.decimals <= self._scale * below
+        return within
 
     def part_points(self, given: Answer, right: Answer, points: int) -> int:
         """Return none: a number is right, or a usual wrong one, or nothing is known of it."""

@@ -73,8 +73,8 @@ def _shown(setting: Setting, m: int, n: int, slope_sign: int, pad_db: int) -> st
     meter = "acts backwards" if slope_sign < 0 else "acts as on a station"
     seen = "" if setting.level == 1 else f" While it is tuned through, the tuning meter {meter}."
     return (
-        f"A {pad_db} dB pad in the aerial lead takes {m * pad_db} dB off its level in the IF, ahead of limiter and AGC. Without "
-        f"modulation a station fills {kilohertz[0]} kHz of the dial, and the ghost {kilohertz[1]} kHz.{seen}"
+        f"A {pad_db} dB pad in the aerial lead takes {m * pad_db} dB off its level in the IF, ahead of limiter and "
+        f"AGC. Without modulation a station fills {kilohertz[0]} kHz of the dial, and the ghost {kilohertz[1]} kHz.{seen}"
     )
 
 
@@ -124,51 +124,53 @@ def posed_with_signal(
     """Ask also for the signal's frequency at a dial setting; `product` is m, n and the sign of the slope."""
     m, n, slope_sign = product
     own = setting.tuning().oscillator_hz(dial_hz)
-    s, own_if = SIGN[setting.side], setting.nominal_hz
-    e = s * slope_sign
-    signal = Fraction(n * own - e * own_if, m)
+    signal = Fraction(n * own - SIGN[setting.side] * slope_sign * setting.nominal_hz, m)
     if own <= 0 or signal <= 0:
         return None
+    about = (
+        f"{setting.set_words()} With the dial on {setting.dial(dial_hz)} a signal comes in that is not there. "
+        "Every product follows e(n fL − m fX) = fI, with e either +1 or −1."
+    )
+    parts = [*_counts(setting, m, n, pad_db), _signal_part(setting, product, dial_hz)]
+    return _problem(setting, shown, parts, about)
+
+
+def _signal_part(setting: Setting, product: tuple[int, int, int], dial_hz: int) -> Part:
+    m, n, slope_sign = product
+    s, own_if = SIGN[setting.side], setting.nominal_hz
+    own, e = setting.tuning().oscillator_hz(dial_hz), s * slope_sign
+    signal = Fraction(n * own - e * own_if, m)
     sign = "−" if e > 0 else "+"
     harmonic = setting.text(own) if n == 1 else f"{n} × {setting.text(own)}"
     left = f"{harmonic} {sign} {setting.text(own_if)}"
-    oscillator = setting.total(f"{setting.text(dial_hz)} {'+' if s > 0 else '−'} {setting.text(own_if)}", own)
-    meter = "as on a station: e is +1 with the oscillator above the signal, −1 below" if slope_sign > 0 else (
-        "backwards: e is −1 with the oscillator above the signal, +1 below"
-    )  # fmt: skip
+    oscillator = f"{setting.text(dial_hz)} {'+' if s > 0 else '−'} {setting.text(own_if)}"
+    meter = (
+        "as on a station: e is +1 with the oscillator above the signal, −1 below"
+        if slope_sign > 0
+        else "backwards: e is −1 with the oscillator above the signal, +1 below"
+    )
     steps = [
-        Step("The oscillator", oscillator, setting.told(own)),
+        Step("The oscillator", setting.total(oscillator, own), setting.told(own)),
         Step(
             f"The meter acts {meter}",
-            f"{_multiple(n, 'fL')} − {_multiple(m, 'fX')} = {'' if e > 0 else '−'}fI",
-            f"e = {e:+d}",
+            f"{_multiple(n, 'fL')} − {_multiple(m, 'fX')} = {'' if e > 0 else '−'}fI", f"e = {e:+d}",
         ),
         Step(
             f"{_multiple(m, 'fX')} = {_multiple(n, 'fL')} {sign} fI",
-            setting.total(left if m == 1 else f"({left}) / {m}", signal),
-            setting.told(signal),
+            setting.total(left if m == 1 else f"({left}) / {m}", signal), setting.told(signal),
         ),
-    ]
+    ]  # fmt: skip
     other = setting.tuning(0, OTHER[setting.side]).oscillator_hz(dial_hz)
+    other_side = Fraction(n * other + e * own_if, m)
     wrong = [
         Wrong(
             "wrong-sense", Fraction(n * own + e * own_if, m), "The meter tells the other sign of the IF.", 2
         ),
         Wrong("not-divided", m * signal, f"That is {m} times the signal's frequency.", 2),
         Wrong("m-n-exchanged", Fraction(m * own - e * own_if, n), "m and n are exchanged.", 1),
-        Wrong(
-            "wrong-side",
-            Fraction(n * other + e * own_if, m),
-            "Reckoned with the oscillator on the other side.",
-            1,
-        ),
+        Wrong("wrong-side", other_side, "Reckoned with the oscillator on the other side.", 1),
     ]
-    signal_part = part("frequency of the signal", setting.asked(signal), signal, steps, wrong)
-    about = (
-        f"{setting.set_words()} With the dial on {setting.dial(dial_hz)} a signal comes in that is not there. Every product "
-        "follows e(n fL − m fX) = fI, with e either +1 or −1."
-    )
-    return _problem(setting, shown, [*_counts(setting, m, n, pad_db), signal_part], about)
+    return part("frequency of the signal", setting.asked(signal), signal, steps, wrong)
 
 
 def posed_with_side(
@@ -181,53 +183,61 @@ def posed_with_side(
     signal = Fraction(n * own - s * slope_sign * real_hz, m)
     if own <= 0 or signal <= 0 or not setting.rounding.is_exact(signal):
         return None
-    gap, share = m * signal - n * dial_hz, n - slope_sign
-    ends = sorted((m * signal, Fraction(n * dial_hz)), reverse=True)
-    difference = " − ".join(map(setting.text, ends))
-    lies = "above" if gap > 0 else "below"
+    about = (
+        f"A set for {setting.band_words} has a printed IF of {setting.told(setting.nominal_hz)}, and the real one lies "
+        "near it but not on it; nobody knows the side of its oscillator. With the dial truthfully on "
+        f"{setting.dial(dial_hz)} a station of {setting.told(signal)} comes in, in the middle of the IF. Every product "
+        "follows e(n fL − m fX) = fI, with e either +1 or −1."
+    )
+    parts = [
+        *_counts(setting, m, n, pad_db),
+        _side_part(setting, (m, n), signal, dial_hz),
+        _real_if_part(setting, product, signal, dial_hz, real_hz),
+    ]
+    return _problem(setting, shown, parts, about)
+
+
+def _side_part(setting: Setting, product: tuple[int, int], signal_hz: Fraction, dial_hz: int) -> Part:
+    """Ask for the side: m fX lies on that side of n fT, whatever the sense."""
     multiples = [
         setting.text(hertz)
         if times == 1
         else setting.total(f"{times} × {setting.text(hertz)}", times * hertz)
-        for times, hertz in ((m, signal), (n, dial_hz))
+        for times, hertz in zip(product, (signal_hz, Fraction(dial_hz)), strict=True)
     ]
-    side_step = Step(
-        "m fX against n fT", f"{multiples[0]} lies {lies} {multiples[1]}", setting.side, 2,
+    above = product[0] * signal_hz > product[1] * dial_hz
+    lies = "above" if above else "below"
+    step = Step("m fX against n fT", f"{multiples[0]} lies {lies} {multiples[1]}", setting.side, 2)
+    reason = f"m fX lies {lies} n fT, so the IF between them is {'added' if above else 'taken off'}: {setting.side}."
+    wrong = [Wrong("wrong-side", OTHER[setting.side], reason)]
+    return part("oscillator side", WordAsked(("high", "low")), setting.side, [step], wrong)
+
+
+def _real_if_part(
+    setting: Setting, product: tuple[int, int, int], signal_hz: Fraction, dial_hz: int, real_hz: int
+) -> Part:
+    """Ask for the real IF: m fX and n fT lie n IFs apart, less or more one by the meter."""
+    m, n, slope_sign = product
+    ends = sorted((m * signal_hz, Fraction(n * dial_hz)), reverse=True)
+    gap, share, other_share = ends[0] - ends[1], n - slope_sign, n + slope_sign
+    left = f"{setting.text(ends[0])} − {setting.text(ends[1])} = {setting.text(gap)}"
+    step = Step(
+        "They lie n IFs apart, less one as the meter acts as on a station, and one more as it acts backwards",
+        left if share == 1 else f"{left} = {share} × {setting.text(real_hz)}", setting.told(real_hz), 2,
     )  # fmt: skip
-    reason = f"m fX lies {lies} n fT, so the IF between them is {'added' if gap > 0 else 'taken off'}: {setting.side}."
-    side_part = part(
-        "oscillator side", WordAsked(("high", "low")), setting.side, [side_step],
-        [Wrong("wrong-side", OTHER[setting.side], reason)],
-    )  # fmt: skip
-    real_step = Step(
-        "The difference is n IFs less one as the meter acts normally, n and one more as it acts backwards",
-        f"{difference} = {setting.text(abs(gap))}" + ("" if share == 1 else f" = {share} × {setting.text(real_hz)}"),
-        setting.told(real_hz), 2,
-    )  # fmt: skip
-    other_share = n + slope_sign
     wrong = [
         Wrong(
             "nominal-if",
             Fraction(setting.nominal_hz),
             "That is the printed IF; the ghost tells the real one.",
         ),
-        Wrong("not-divided", abs(gap), f"The difference holds {share} IFs.", 1),
+        Wrong("not-divided", gap, f"The difference holds {share} IFs.", 1),
     ]
     if other_share > 0:
         why = f"The meter tells the other sign: the IF is {_share(share)} the difference."
-        wrong.append(Wrong("wrong-sense", abs(gap) / other_share, why, 1))
+        wrong.append(Wrong("wrong-sense", gap / other_share, why, 1))
     asked = setting.asked(real_hz, setting.nominal_hz)
-    parts = [
-        *_counts(setting, m, n, pad_db),
-        side_part,
-        part("real IF", asked, Fraction(real_hz), [real_step], wrong),
-    ]
-    about = (
-        f"A set for {setting.band_words} has a printed IF of {setting.told(setting.nominal_hz)}, which the real one is near "
-        f"but not on; nobody knows the side of its oscillator. With the dial truthfully on {setting.dial(dial_hz)} a station "
-        f"of {setting.told(signal)} comes in, in the middle of the IF."
-    )
-    return _problem(setting, shown, parts, about)
+    return part("real IF", asked, Fraction(real_hz), [step], wrong)
 
 
 KIND = Kind(NAME, TITLE, draw)

@@ -10,7 +10,7 @@ from freqplan.plan_reading import hertz_text
 from freqplan.problems.asked import WordAsked
 from freqplan.problems.image import oscillator_part
 from freqplan.problems.parts import Kind, Part, Problem, Step, Wrong, part
-from freqplan.problems.setting import SIGN, Setting
+from freqplan.problems.setting import SIGN, Setting, power_of_ten
 
 NAME, TITLE = "choose-if", "Choose the IF"
 LETTERS = ("A", "B", "C", "D")
@@ -69,7 +69,7 @@ def _shuffled(setting: Setting, items: Sequence[int]) -> tuple[int, ...]:
 def _within(setting: Setting, low_hz: Fraction | int, high_hz: Fraction | int) -> int | None:
     """Draw an IF that is easy to write, outside the band; None where the one drawn is not."""
     band = setting.plan.band
-    step = 10 ** (len(str(max(1, int(high_hz) // 20))) - 1)
+    step = power_of_ten(max(1, int(high_hz) // 20))
     first, last = -(-int(low_hz) // step), int(high_hz) // step
     if last < first:
         return None
@@ -115,8 +115,8 @@ def posed_band(setting: Setting, choices_hz: Sequence[int]) -> Problem | None:
         if letter not in good
     ]
     text = (
-        f"A set for {setting.band_words} is to have {_side(setting)}. Which IF keeps the image off the band at every dial "
-        f"setting: {_offered(setting, choices_hz)}?"
+        f"A set for {setting.band_words} is to have {_side(setting)}. Which IF keeps the image off the band at "
+        f"every dial setting: {_offered(setting, choices_hz)}?"
     )
     return Problem(NAME, TITLE, text, (part("letter of the IF", ASKED, good[0], steps, wrong),))
 
@@ -196,7 +196,10 @@ def posed_stations(
         return None
     reasons = {letter: _told(setting, bad[0]) for letter, bad in found.items() if bad}
     steps = [*_checks(setting, found), Step("What is left", f"none of these with {good[0]}", good[0])]
-    wrong = [Wrong(found[letter][0].what, letter, reason, 1) for letter, reason in reasons.items()]
+    wrong = [
+        Wrong(found[letter][0].what, letter, f"{reason[0].upper()}{reason[1:]}.", 1)
+        for letter, reason in reasons.items()
+    ]
     parts: list[Part] = [part("letter of the IF", ASKED, good[0], steps, wrong)]
     text = _stations_text(setting, choices_hz, wanted, strong)
     if setting.level == 3:
@@ -213,9 +216,9 @@ def _stations_text(
     harmonics = f" Harmonics of the IF are followed up to number {setting.plan.orders.if_harmonic}."
     return (
         f"A set is to have {_side(setting)}, and to receive {stations} without a whistle. Strong transmitters nearby: "
-        f"{transmitters}. Image and both half-IF responses of a wanted station must miss these, and harmonics of the IF the "
-        f"wanted stations, by {hertz_text(setting.plan.if_filter.bandwidth_hz)} at least.{harmonics} Which IF does it: "
-        f"{_offered(setting, choices_hz)}?"
+        f"{transmitters}. Image and both half-IF responses of a wanted station must miss these, and harmonics of the "
+        f"IF the wanted stations, by {hertz_text(setting.plan.if_filter.bandwidth_hz)} at least.{harmonics} Which IF "
+        f"does it: {_offered(setting, choices_hz)}?"
     )
 
 

@@ -122,7 +122,9 @@ def _wrong_images(setting: Setting, dial_hz: int, intermediate_hz: int, side: st
         wrong.append(Wrong("wrong-side", Fraction(away), reason, 1))
         wrong.append(Wrong("half-if", half, "That is the half-IF response; the image lies two IFs away."))
     else:
-        reason = "Two IFs added, as with an oscillator above the signal; in a sum converter it is twice the IF less the dial."
+        reason = (
+            "Two IFs added, as with an oscillator above; in a sum converter it is twice the IF less the dial."
+        )
         wrong.append(Wrong("not-a-sum", Fraction(dial_hz + 2 * intermediate_hz), reason))
     if intermediate_hz != nominal:
         reason = "Reckoned with the printed IF; the real one counts."
@@ -175,7 +177,7 @@ def _with_the_real_if(setting: Setting) -> Problem | None:
 
 
 def posed_with_real_if(setting: Setting, dial_hz: int, real_hz: int) -> Problem | None:
-    """Ask for the real IF from the oscillator, the image with it, and the image with the oscillator on the other side."""
+    """Ask for the real IF from the oscillator, the image with it, and that with the oscillator on the other side."""
     oscillator = setting.tuning(real_hz).oscillator_hz(dial_hz)
     if oscillator <= 0:
         return None

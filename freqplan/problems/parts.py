@@ -145,8 +145,13 @@ class Kind:
     draw: Callable[[Setting], Problem]
 
 
+def points_text(points: int) -> str:
+    """Write a number of points."""
+    return "1 point" if points == 1 else f"{points} points"
+
+
 def part(what: str, asked: Asked, right: Answer, steps: Iterable[Step], wrong: Iterable[Wrong]) -> Part:
-    """Return a part without those wrong answers that are nothing above zero, or at this rounding the right one or another."""
+    """Return a part without wrong answers that are not above zero, or at this rounding the right one or another."""
     own = Part(what, asked, (right,), tuple(steps), ())
     kept: list[Wrong] = []
     for one in wrong:

@@ -135,7 +135,7 @@ class Setting:
         drawn = band.first_channel_hz + band.raster_hz * (first + self.random.randrange(last - first + 1))
         if self.level > 1:
             return drawn
-        step = _power_of_ten(max(1, (band.high_hz - band.low_hz) // 10))
+        step = power_of_ten(max(1, (band.high_hz - band.low_hz) // 10))
         rounded = (drawn + step // 2) // step * step
         on_raster = (rounded - band.first_channel_hz) % band.raster_hz == 0
         return rounded if on_raster and band.low_hz <= rounded <= band.high_hz else drawn
@@ -150,7 +150,7 @@ class Setting:
     @property
     def if_step(self) -> int:
         """Return the step in which a real IF is told [Hz]."""
-        return _power_of_ten(max(1, self.nominal_hz // IF_OVER_STEP))
+        return power_of_ten(max(1, self.nominal_hz // IF_OVER_STEP))
 
     def first_that_fits(self, attempt: Callable[[], Problem | None], why_not: str) -> Problem:
         """Return the first problem that an attempt gives.
@@ -178,6 +178,7 @@ class Setting:
             raise CannotBeSetError("it is for an oscillator that follows the signal, above or below it")
 
 
-def _power_of_ten(most: int) -> int:
+def power_of_ten(most: int) -> int:
     """Return the largest power of ten up to `most`."""
-    return 10 ** (len(str(most)) - 1)
+    power: int = 10 ** (len(str(most)) - 1)
+    return power

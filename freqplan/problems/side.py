@@ -167,9 +167,9 @@ def posed_wrong_dial(setting: Setting, reads_hz: int, station_hz: int, real_hz: 
     by_the_dial = Fraction(abs(oscillator - reads_hz))
     reads = "Reckoned from what the dial reads; what is received counts."
     text = (
-        f"{_about(setting)} Its dial reads {setting.dial(reads_hz)}, and the station that plays there, in the middle of "
-        f"the IF, is on {setting.told(station_hz)}. A second radio finds the oscillator on {setting.told(oscillator)}. "
-        "The real IF differs from the printed one."
+        f"{_about(setting)} Its dial reads {setting.dial(reads_hz)}, and the station that plays there, in the middle "
+        f"of the IF, is on {setting.told(station_hz)}. A second radio finds the oscillator on "
+        f"{setting.told(oscillator)}. The real IF differs from the printed one."
     )
     first, away = setting.text(oscillator), setting.text(real_hz)
     sign = "+" if s > 0 else "−"

@@ -125,11 +125,28 @@ def posed_pair(setting: Setting, pair: tuple[int, int], real_hz: int, measured_o
     s, total = SIGN[setting.side], sum(pair)
     measured = setting.tuning(real_hz).oscillator_hz(measured_on_hz)
     own = Fraction(total + s * real_hz, 2)
-    dial = own - s * real_hz
-    if measured <= 0 or own <= 0 or dial <= 0:
+    if measured <= 0 or own <= 0 or own - s * real_hz <= 0:
         return None
+    text = (
+        f"{_text(setting, *pair)} Its printed IF is {setting.told(setting.nominal_hz)}, "
+        f"with {SIDE_WORDS[setting.side]}. "
+        f"With the dial truthfully on {setting.dial(measured_on_hz)} a counter reads {setting.told(measured)} at the "
+        "oscillator. Their sum A + B comes in by half-IF where it lies an IF from twice the oscillator; of the two "
+        "such settings the one nearer to the stations is asked for."
+    )
+    parts = (
+        real_if_part(setting, measured_on_hz, measured),
+        _oscillator_of_pair(setting, pair, real_hz),
+        _dial_of_pair(setting, own, real_hz),
+    )
+    return Problem(NAME, TITLE, text, parts)
+
+
+def _oscillator_of_pair(setting: Setting, pair: tuple[int, int], real_hz: int) -> Part:
+    s, total = SIGN[setting.side], sum(pair)
+    own = Fraction(total + s * real_hz, 2)
     one, other, own_if = (setting.text(hertz) for hertz in (*pair, real_hz))
-    sign, back = ("+", "−") if s > 0 else ("−", "+")
+    sign = "+" if s > 0 else "−"
     steps = [
         Step("Sum of the two stations", setting.total(f"{one} + {other}", total), setting.told(total)),
         Step(
@@ -137,48 +154,33 @@ def posed_pair(setting: Setting, pair: tuple[int, int], real_hz: int, measured_o
             setting.total(f"({setting.text(total)} {sign} {own_if}) / 2", own), setting.told(own), 2,
         ),
     ]  # fmt: skip
-    nominal = Fraction(total + s * setting.nominal_hz, 2)
     wrong = [
-        Wrong("nominal-if", nominal, "Reckoned with the printed IF; the real one counts.", 2),
+        Wrong(
+            "nominal-if", Fraction(total + s * setting.nominal_hz, 2),
+            "Reckoned with the printed IF; the real one counts.", 2,
+        ),
         Wrong("wrong-side", Fraction(total - s * real_hz, 2), "The IF is taken the other way.", 2),
         Wrong(
-            "whole-if",
-            Fraction(total, 2) + s * real_hz,
-            "The IF belongs to twice the oscillator: halve it too.",
-            1,
+            "whole-if", Fraction(total, 2) + s * real_hz, "The IF belongs to twice the oscillator: halve it too.", 1
         ),
         Wrong("not-halved", 2 * own, "That is twice the oscillator.", 2),
+    ]  # fmt: skip
+    return part("oscillator frequency for that response", setting.asked(own), own, steps, wrong)
+
+
+def _dial_of_pair(setting: Setting, own_hz: Fraction, real_hz: int) -> Part:
+    s, own, own_if = SIGN[setting.side], setting.text(own_hz), setting.text(real_hz)
+    dial = own_hz - s * real_hz
+    total = setting.total(f"{own} {'−' if s > 0 else '+'} {own_if}", dial)
+    step = Step("From the oscillator to the dial", total, setting.told(dial))
+    middle = own_hz - Fraction(s * real_hz, 2)
+    by_nominal = middle - Fraction(s * setting.nominal_hz, 2)
+    wrong = [
+        Wrong("middle", middle, "That is midway between the stations; the response lies half an IF from it."),
+        Wrong("wrong-side", own_hz + s * real_hz, "From the oscillator away from the signal."),
+        Wrong("nominal-if", by_nominal, "Reckoned with the printed IF; the real one counts."),
     ]
-    oscillator_part = part("oscillator frequency for that response", setting.asked(own), own, steps, wrong)
-    last = Step(
-        "From the oscillator to the dial",
-        setting.total(f"{setting.text(own)} {back} {own_if}", dial),
-        setting.told(dial),
-    )
-    dials = [
-        Wrong(
-            "middle",
-            Fraction(total, 2),
-            "That is midway between the stations; the response lies half an IF from it.",
-        ),
-        Wrong("wrong-side", own + s * real_hz, "From the oscillator away from the signal."),
-        Wrong(
-            "nominal-if",
-            nominal - s * setting.nominal_hz,
-            "Reckoned with the printed IF; the real one counts.",
-        ),
-    ]
-    text = (
-        f"{_text(setting, *pair)} Its printed IF is {setting.told(setting.nominal_hz)}, with {SIDE_WORDS[setting.side]}. "
-        f"With the dial truthfully on {setting.dial(measured_on_hz)} a counter reads {setting.told(measured)} at the "
-        "oscillator. Their sum A + B comes in by half-IF where it lies an IF from twice the oscillator; of the two such "
-        "settings the one nearer to the stations is asked for."
-    )
-    parts = (
-        real_if_part(setting, measured_on_hz, measured), oscillator_part,
-        part("dial setting", setting.asked(dial), dial, [last], dials),
-    )  # fmt: skip
-    return Problem(NAME, TITLE, text, parts)
+    return part("dial setting", setting.asked(dial), dial, [step], wrong)
 
 
 KIND = Kind(NAME, TITLE, draw)
