@@ -144,7 +144,8 @@ def marked(sheet: Exercise, answers: Answers) -> Marking:
 def _misplaced(sheet: Exercise, answers: Answers) -> Iterator[Fault]:
     """Yield a fault for each answer to a problem that is not on the sheet, and for each but the first to one."""
     labels = [one.label for one in sheet.labelled]
-    known, first = frozenset(labels), dict[tuple[str, str], AnswerRow]()
+    known = frozenset(labels)
+    first: dict[tuple[str, str], AnswerRow] = {}
     for row in answers.rows:
         label = label_of(row.problem)
         before = first.setdefault((row.student, label), row)

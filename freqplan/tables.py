@@ -205,7 +205,8 @@ def _latex_columns(heads: Sequence[str], cells: Sequence[Sequence[str]]) -> str:
 
 
 def _latex_text(text: str) -> str:
-    return "".join(_LATEX_SIGNS.get(sign, sign) for sign in plain(text))
+    # Two hyphens would become a dash, and an option of the command line something else.
+    return "".join(_LATEX_SIGNS.get(sign, sign) for sign in plain(text)).replace("--", "-{}-")
 
 
 def _html(result: Result, table: str | None, limit: int | None) -> str:

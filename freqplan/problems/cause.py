@@ -74,7 +74,8 @@ def _shown(setting: Setting, m: int, n: int, slope_sign: int, pad_db: int) -> st
     seen = "" if setting.level == 1 else f" While it is tuned through, the tuning meter {meter}."
     return (
         f"A {pad_db} dB pad in the aerial lead takes {m * pad_db} dB off its level in the IF, ahead of limiter and "
-        f"AGC. Without modulation a station fills {kilohertz[0]} kHz of the dial, and the ghost {kilohertz[1]} kHz.{seen}"
+        f"AGC. Without modulation a station fills {kilohertz[0]} kHz of the dial, and the ghost {kilohertz[1]} kHz."
+        f"{seen}"
     )
 
 
