@@ -50,9 +50,6 @@ class Asked(Protocol):
     def same(self, given: Answer, right: Answer) -> bool:
         """Return whether a given answer is the right one at the rounding asked for."""
 
-    def part_points(self, given: Answer, right: Answer, points: int) -> int:
-        """Return the points of an answer that is not right as a whole, whatever led to it."""
-
 
 @dataclass(frozen=True)
 class NumberAsked:
@@ -130,10 +127,6 @@ class NumberAsked:
         apart = given.numerator * right.denominator - right.numerator * given.denominator
         within: bool = 2 * abs(apart) * 10**self.decimals <= self._scale * below
         return within
-
-    def part_points(self, given: Answer, right: Answer, points: int) -> int:
-        """Return none: a number is right, or a usual wrong one, or nothing is known of it."""
-        return 0
 
 
 @dataclass(frozen=True)
@@ -261,10 +254,6 @@ class WordAsked:
     def same(self, given: Answer, right: Answer) -> bool:
         """Return whether it is the same word."""
         return given == right
-
-    def part_points(self, given: Answer, right: Answer, points: int) -> int:
-        """Return none."""
-        return 0
 
 
 def _ready(text: str, example: str, *, comma: bool = True) -> str:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from freqplan.problems.asked import Answer, Asked
+from freqplan.problems.asked import Answer, Asked, ListAsked
 
 if TYPE_CHECKING:
     from freqplan.problems.setting import Setting
@@ -151,13 +151,19 @@ def points_text(points: int) -> str:
 
 
 def part(what: str, asked: Asked, right: Answer, steps: Iterable[Step], wrong: Iterable[Wrong]) -> Part:
-    """Return a part without wrong answers that are not above zero, or at this rounding the right one or another."""
+    """Return a part without wrong answers that are not above zero, or at this rounding the right one or another.
+
+    A wrong list keeps the points of what is right in it.
+    """
     own = Part(what, asked, (right,), tuple(steps), ())
     kept: list[Wrong] = []
     for one in wrong:
-        if isinstance(one.answer, Fraction) and one.answer <= 0:
+        if one.answer == () or (isinstance(one.answer, Fraction) and one.answer <= 0):
             continue
         as_written = asked.read(asked.text(one.answer))
-        if not own.is_right(as_written) and not any(asked.same(as_written, other.answer) for other in kept):
-            kept.append(one)
-    return Part(what, asked, (right,), own.steps, tuple(kept))
+        if own.is_right(as_written) or any(asked.same(as_written, other.answer) for other in kept):
+            continue
+        if isinstance(asked, ListAsked):
+            one = replace(one, points=asked.part_points(as_written, right, own.points))
+        kept.append(one)
+    return replace(own, wrong=tuple(kept))

@@ -137,7 +137,7 @@ def _others_part(setting: Setting, real_hz: int, numbers: list[int], *, everyone
     ]
     nominal = tuple(Fraction(j * setting.nominal_hz) for j in numbers)
     reason = "Reckoned with the printed IF; the real one counts."
-    wrong = [Wrong("nominal-if", nominal, reason, asked.part_points(nominal, right, len(right)))]
+    wrong = [Wrong("nominal-if", nominal, reason)]
     what = "every other harmonic of the IF on the dial" if everyone else "the others asked for"
     return part(what, asked, right, steps, wrong)
 

@@ -54,12 +54,8 @@ def posed(setting: Setting, dial_hz: int, real_hz: int, orders: tuple[int, int])
         parts.append(real_if_part(setting, dial_hz, own))
     elif setting.level > 1:
         parts.append(oscillator_part(setting, dial_hz, real_hz))
-    wrong = list(_wrong_lists(setting, dial_hz, real_hz, orders))
-    worth = [
-        Wrong(one.method, one.answer, one.reason, asked.part_points(one.answer, every, len(every)))
-        for one in wrong
-    ]
-    parts.append(part(_what(orders), asked, every, list(_steps(setting, pairs, own, real_hz)), worth))
+    steps, wrong = _steps(setting, pairs, own, real_hz), _wrong_lists(setting, dial_hz, real_hz, orders)
+    parts.append(part(_what(orders), asked, every, steps, wrong))
     return Problem(NAME, TITLE, _text(setting, dial_hz, own, real_hz), tuple(parts))
 
 
