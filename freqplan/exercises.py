@@ -54,7 +54,7 @@ class Exercise(Result):
     tasks : tuple of Problem
         The problems.
     left_out : mapping of str to str
-        Kinds that cannot be set for this plan and level, each with the reason.
+        Kinds whose turn came and that cannot be set for this plan and level, each with the reason.
     """
 
     command: ClassVar[str] = "exercise"

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from fractions import Fraction as F
+from fractions import Fraction
 from typing import NamedTuple
 
 NUMBER = r"(\d+(?:\.\d+)?)"
@@ -24,7 +24,7 @@ class Solved(NamedTuple):
 def find(pattern, text):
     """Return the numbers of the first match as fractions, or None."""
     match = re.search(pattern.replace("#", NUMBER), text)
-    return match and [F(part) for part in match.groups() if part is not None]
+    return match and [Fraction(part) for part in match.groups() if part is not None]
 
 
 def side_of(text):
@@ -40,12 +40,12 @@ def oscillator(side, dial, own_if):
 
 
 def answers_to(own, own_if, orders, *, senses=SIGNS):
-    """Return every signal above zero whose m-th harmonic gives the IF with the n-th of the oscillator, n of any sign."""
+    """Return every signal above zero that gives the IF by (m, n) up to the orders, n of either sign."""
     found = set()
     for m in range(1, orders[0] + 1):
         for n in [*range(-orders[1], 0), *range(1, orders[1] + 1)]:
             for e in senses:
-                signal = (n * own - e * own_if) / F(m)
+                signal = (n * own - e * own_if) / Fraction(m)
                 if signal > 0 and e * (n * own - m * signal) == own_if:
                     found.add(signal)
     return found
@@ -66,11 +66,13 @@ def wrong_images(side, dial, own_if, nominal):
     wrong = {"if-once": oscillator(side, dial, own_if), "nominal-if": mirrored(side, dial, nominal)}
     if side:
         wrong |= {"wrong-side": dial - 2 * side * own_if, "half-if": dial + side * own_if / 2}
-    return Solved(image(side, dial, own_if), {**wrong, "not-a-sum": dial + 2 * own_if})
+    else:
+        wrong["not-a-sum"] = dial + 2 * own_if
+    return Solved(image(side, dial, own_if), wrong)
 
 
 def oscillator_part(side, dial, own_if):
-    wrong = {"wrong-side": dial - side * own_if, "not-a-sum": dial + own_if}
+    wrong = {"wrong-side": dial - side * own_if} if side else {"not-a-sum": dial + own_if}
     return Solved(oscillator(side, dial, own_if), wrong)
 
 
@@ -80,7 +82,9 @@ def measured_if(side, dial, own):
 
 
 def real_part(real, nominal, **wrong):
-    return Solved(real, {"nominal-if": nominal, **{name.replace("_", "-"): value for name, value in wrong.items()}})
+    return Solved(
+        real, {"nominal-if": nominal, **{name.replace("_", "-"): value for name, value in wrong.items()}}
+    )
 
 
 def solve_image(text, asked):
@@ -112,7 +116,9 @@ def solve_responses(text, asked):
     orders = tuple(int(re.search(rf"{name} (?:from 1 to|=) (\d)", asked[-1])[1]) for name in "mn")
     own = find("reads #", text)
     real = measured_if(side, dial, *own) if own else nominal
-    parts = [real_part(real, nominal)] if own else [oscillator_part(side, dial, real)] if len(asked) > 1 else []
+    parts = (
+        [real_part(real, nominal)] if own else [oscillator_part(side, dial, real)] if len(asked) > 1 else []
+    )
 
     def every(side, own_if, orders):
         return answers_to(oscillator(side, dial, own_if), own_if, orders) - {dial}
@@ -189,7 +195,7 @@ def solve_real_if(text, asked):
     real = birdie / k
     wrong = {"error_not_divided": nominal + (birdie - k * nominal)}
     wrong |= {"number_too_low": birdie / (k - 1), "number_too_high": birdie / (k + 1)}
-    numbers = Solved(F(k), {"counted-from-zero": F(k - 1), "counted-from-two": F(k + 1)})
+    numbers = Solved(Fraction(k), {"counted-from-zero": Fraction(k - 1), "counted-from-two": Fraction(k + 1)})
     parts = [numbers, real_part(real, nominal, **wrong)]
     if len(asked) == 3 and asked[2].startswith("distance"):
         parts.append(Solved(abs(birdie - k * nominal), {"error-once": abs(real - nominal)}))
@@ -203,7 +209,7 @@ def solve_real_if(text, asked):
 
 
 def choices_of(text):
-    return {letter: F(number) for letter, number in re.findall(rf"\b([A-D]) {NUMBER}", text)}
+    return {letter: Fraction(number) for letter, number in re.findall(rf"\b([A-D]) {NUMBER}", text)}
 
 
 def solve_choose_if(text, asked):
@@ -217,8 +223,10 @@ def solve_choose_if(text, asked):
         }
         return [letters(bad)]
     wanted_text, strong_text = re.search(r"to receive (.*) without .*nearby: (.*?)\. Image", text).groups()
-    wanted, strong = ([F(number) for number in re.findall(NUMBER, part)] for part in (wanted_text, strong_text))
-    guard = F(re.search(rf"by {NUMBER} (kHz|MHz) at least", text)[1])
+    wanted, strong = (
+        [Fraction(number) for number in re.findall(NUMBER, part)] for part in (wanted_text, strong_text)
+    )
+    guard = Fraction(re.search(rf"by {NUMBER} (kHz|MHz) at least", text)[1])
     if "MHz" in wanted_text and "kHz at least" in text:
         guard /= 1000
     (most,) = find(r"up to number (\d+)", text)
@@ -231,7 +239,7 @@ def solve_choose_if(text, asked):
 
 
 def clashes(side, own_if, wanted, strong, guard, most):
-    for name, away in (("image", F(2)), ("half-if", F(1, 2)), ("far-half-if", F(3, 2))):
+    for name, away in (("image", Fraction(2)), ("half-if", Fraction(1, 2)), ("far-half-if", Fraction(3, 2))):
         if any(abs(one + side * away * own_if - other) < guard for one in wanted for other in strong):
             yield name
     if any(abs(k * own_if - one) < guard for k in range(2, most + 1) for one in wanted):
@@ -239,10 +247,12 @@ def clashes(side, own_if, wanted, strong, guard, most):
 
 
 def letters(bad):
-    """Return the one letter that nothing speaks against; a wrong method is a check left out, by the letters it lets in."""
+    """Return the one letter that nothing speaks against; a wrong method is a check left out: what it lets in."""
     (good,) = [letter for letter, against in bad.items() if not against]
     methods = {name for against in bad.values() for name in against}
-    return Solved(good, {name: {letter for letter, against in bad.items() if name in against} for name in methods})
+    return Solved(
+        good, {name: {letter for letter, against in bad.items() if name in against} for name in methods}
+    )
 
 
 def mechanism(m, n):
@@ -255,7 +265,9 @@ def mechanism(m, n):
 
 
 def solve_cause(text, asked):
-    pad, lost, station_wide, ghost_wide = find(r"A (\d+) dB pad .*?takes (\d+) dB .*?fills # kHz .*?ghost # kHz", text)
+    pad, lost, station_wide, ghost_wide = find(
+        r"A (\d+) dB pad .*?takes (\d+) dB .*?fills # kHz .*?ghost # kHz", text
+    )
     m, n = lost / pad, station_wide / ghost_wide
     assert m.denominator == n.denominator == 1
     names = {
@@ -326,12 +338,20 @@ def solve_station_sum(text, asked):
     pad = find(r"a (\d+) dB pad", text)
     if pad:
         order = {
-            n: {i * a + j * b for i in range(-n, n + 1) for j in range(-n, n + 1) if abs(i) + abs(j) == n and i and j}
+            n: {
+                i * a + j * b
+                for i in range(-n, n + 1)
+                for j in range(-n, n + 1)
+                if abs(i) + abs(j) == n and i and j
+            }
             for n in (2, 3, 5)
         }
         # Third order near the stations: those that stay between zero and twice the higher one.
         third = {hz for hz in order[3] if 2 * min(a, b) - max(a, b) <= hz <= 2 * max(a, b) - min(a, b)}
-        wrong = {"second-order": {hz for hz in order[2] if hz > 0}, "fifth-order": {3 * a - 2 * b, 3 * b - 2 * a}}
+        wrong = {
+            "second-order": {hz for hz in order[2] if hz > 0},
+            "fifth-order": {3 * a - 2 * b, 3 * b - 2 * a},
+        }
         return [Solved(third, wrong), Solved(3 * pad[0], {"law-one": pad[0], "law-two": 2 * pad[0]})]
     side, (nominal,) = side_of(text), find("IF is #", text)
     dial, own = find(r"truthfully on # .*?reads #", text)

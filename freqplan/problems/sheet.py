@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import itertools
 from collections.abc import Sequence
 from random import Random
 from typing import TYPE_CHECKING
@@ -17,7 +16,7 @@ if TYPE_CHECKING:
     from freqplan.plan import Plan
 
 REDRAWN = 20
-"""So often a problem is drawn anew where the sheet holds the same one already, or its numbers do not come out."""
+"""So often a problem is drawn anew where the sheet holds the same one already."""
 
 
 def drawn(
@@ -39,21 +38,22 @@ def drawn(
     problems : tuple of Problem
         As many as asked for.
     left_out : dict of str to str
-        Kinds wanted that cannot be set, with the reason.
+        Kinds whose turn came and that cannot be set, with the reason.
 
     Raises
     ------
     ModelRangeError
         There is no such kind, or none of those wanted can be set.
     """
-    possible, left_out = [], {}
-    for kind in _wanted(names):
-        try:
-            kind.draw(_setting(plan, level, Random(seed)))
-            possible.append(kind)
-        except CannotBeSetError as error:
-            left_out[kind.name] = str(error)
-    found = _in_turn(plan, level, count, possible, Random(seed))
+    random = Random(seed)
+    turns, found, left_out = _shuffled(_wanted(names), random), list[Problem](), dict[str, str]()
+    while turns and len(found) < count:
+        for kind in turns[: count - len(found)]:
+            try:
+                found.append(_fresh(kind, plan, level, random, found))
+            except CannotBeSetError as error:
+                turns.remove(kind)
+                left_out[kind.name] = str(error)
     if len(found) < count:
         reasons = "; ".join(f"{name}: {reason}" for name, reason in left_out.items())
         raise ModelRangeError(f"such problems cannot be set for this plan on level {level}: {reasons}")
@@ -72,31 +72,16 @@ def _wanted(names: Sequence[str]) -> tuple[Kind, ...]:
     return tuple(kind for kind in KINDS if not names or kind.name in names)
 
 
-def _setting(plan: Plan, level: int, random: Random) -> Setting:
-    return Setting(plan, level, random, plan.sides[random.randrange(len(plan.sides))])
-
-
-def _in_turn(plan: Plan, level: int, count: int, kinds: Sequence[Kind], random: Random) -> list[Problem]:
-    """Draw so many problems, of every kind in turn, in an order that is drawn as well."""
+def _shuffled(kinds: Sequence[Kind], random: Random) -> list[Kind]:
     left = list(kinds)
-    turns = itertools.cycle([left.pop(random.randrange(len(left))) for _ in kinds])
-    found: list[Problem] = []
-    for kind in itertools.islice(turns, REDRAWN * count * len(kinds)):
-        problem = _fresh(kind, plan, level, random, found)
-        found += [] if problem is None else [problem]
-        if len(found) == count:
-            break
-    return found
+    return [left.pop(random.randrange(len(left))) for _ in kinds]
 
 
-def _fresh(kind: Kind, plan: Plan, level: int, random: Random, found: Sequence[Problem]) -> Problem | None:
+def _fresh(kind: Kind, plan: Plan, level: int, random: Random, found: Sequence[Problem]) -> Problem:
     """Draw a problem that is not there yet; where so few numbers fit that it comes up again and again, that one."""
-    problem = None
     for _ in range(REDRAWN):
-        try:
-            problem = kind.draw(_setting(plan, level, random))
-        except CannotBeSetError:
-            continue
+        side = plan.sides[random.randrange(len(plan.sides))]
+        problem = kind.draw(Setting(plan, level, random, side))
         if problem not in found:
             break
     return problem
