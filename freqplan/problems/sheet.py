@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from collections import deque
 from collections.abc import Sequence
 from random import Random
 from typing import TYPE_CHECKING
@@ -46,14 +47,14 @@ def drawn(
         There is no such kind, or none of those wanted can be set.
     """
     random = Random(seed)
-    turns, found, left_out = _shuffled(_wanted(names), random), list[Problem](), dict[str, str]()
+    turns, found, left_out = deque(_shuffled(_wanted(names), random)), list[Problem](), dict[str, str]()
     while turns and len(found) < count:
-        for kind in turns[: count - len(found)]:
-            try:
-                found.append(_fresh(kind, plan, level, random, found))
-            except CannotBeSetError as error:
-                turns.remove(kind)
-                left_out[kind.name] = str(error)
+        kind = turns.popleft()
+        try:
+            found.append(_fresh(kind, plan, level, random, found))
+            turns.append(kind)
+        except CannotBeSetError as error:
+            left_out[kind.name] = str(error)
     if len(found) < count:
         reasons = "; ".join(f"{name}: {reason}" for name, reason in left_out.items())
         raise ModelRangeError(f"such problems cannot be set for this plan on level {level}: {reasons}")
