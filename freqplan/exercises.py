@@ -215,7 +215,7 @@ class Exercise(Result):
             "count": self.count,
             "kinds": list(self.kinds),
             "points": self.points,
-            "left_out": [{"kind": name, "reason": reason} for name, reason in self.left_out.items()],
+            "left_out": dict(self.left_out),
         }
 
     @property
