@@ -29,6 +29,7 @@ EXERCISE_COLUMNS: Mapping[str, Column] = {
         "In a key the right one, on its last step; else the usual wrong one, or what was written.",
     ),
     "wrong_method": Column("Mistake", "text", "Name of the wrong method."),
+    "times_made": Column("Students", "count", "How many students made the mistake."),
     "reason": Column("Why it is wrong", "text", "Why a usual wrong answer is wrong."),
     "student": Column("Student", "text", "Whose answers they are."),
     "of_points": Column("Of", "count", "Points that can be had."),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
 TOTALS = ("student", "points", "of_points", "points_share")
 MARKS = ("student", "problem", "answer", "points", "of_points", "mark_remark")
+MISTAKES = ("problem", "wrong_method", "times_made", "reason")
 RIGHT = "right"
 LONGEST_SHOWN = 60
 _BESIDE_A_NUMBER = re.compile(r"[\s.)(:]+")
@@ -38,10 +40,13 @@ class Mark:
         Points given.
     remark : str
         Why, and what to do.
+    wrong_method : str or None
+        Name of the usual mistake that it is; None for any other.
     """
 
     points: int
     remark: str
+    wrong_method: str | None = None
 
 
 @dataclass(frozen=True)
@@ -57,7 +62,7 @@ class Marking(Result):
     """
 
     command: ClassVar[str] = "exercise"
-    table_names: ClassVar[tuple[str, ...]] = ("totals", "marks")
+    table_names: ClassVar[tuple[str, ...]] = ("totals", "mistakes", "marks")
 
     sheet: Exercise = field(kw_only=True)
     answers: Answers = field(kw_only=True)
@@ -72,6 +77,7 @@ class Marking(Result):
                 "points": mark.points,
                 "of_points": one.part.points,
                 "mark_remark": mark.remark,
+                "wrong_method": mark.wrong_method,
             }
             for student, given in self._by_student.items()
             for one in self.sheet.labelled
@@ -108,6 +114,21 @@ class Marking(Result):
             for student, points in given.items()
         ]
         return Findings.of_rows("Points", rows, TOTALS)
+
+    @cached_property
+    def mistakes(self) -> Findings:
+        """One row for each usual mistake that was made, the most frequent first: what to go over with the class."""
+        made = Counter(
+            (row["problem"], row["wrong_method"]) for row in self._rows if row["wrong_method"] is not None
+        )
+        reasons = {
+            (one.label, wrong.method): wrong.reason for one in self.sheet.labelled for wrong in one.part.wrong
+        }
+        rows = [
+            {"problem": label, "wrong_method": method, "times_made": times, "reason": reasons[label, method]}
+            for (label, method), times in made.most_common()
+        ]
+        return Findings.of_rows("Usual mistakes that were made", rows, MISTAKES)
 
     @property
     def headlines(self) -> tuple[str, ...]:
@@ -177,7 +198,7 @@ def mark_of(part: Part, written: str) -> Mark:
     wrong = part.wrong_as(given)
     if wrong is not None:
         kept = f" {points_text(wrong.points)} for what is right." if wrong.points else ""
-        return Mark(wrong.points, f"{wrong.reason}{kept}")
+        return Mark(wrong.points, f"{wrong.reason}{kept}", wrong.method)
     if isinstance(part.asked, ListAsked):
         return _part_of_a_list(part, given)
     near = isinstance(part.asked, NumberAsked) and _is_near(part, given)

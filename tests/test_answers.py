@@ -52,7 +52,8 @@ def test_the_sheet_is_the_one_these_tests_speak_of():
     ("label", "written"),
     [
         ("1", "HIGH"), ("1", " high "), ("2", "50 60.7 121.4"), ("2", "121.40;50.00; 60.70;"),
-        ("2", "121.4 MHz 60.7 MHz 50 MHz"), ("2", "50000 kHz 60.7 121.4"), ("3a", "2"), ("3a", "2.0"),
+        ("2", "121.4 MHz 60.7 MHz 50 MHz"), ("2", "50, 60.7, 121.4"), ("2", "50000 kHz 60.7 121.4"),
+        ("3a", "2"), ("3a", "2.0"),
         ("3c", "Signal harmonic"), ("3c", "signal_harmonic"), ("4", "114.4"), ("4", "114.40 MHz"),
         ("4", "+114.400"), ("4", "114400 kHz"), ("4", "114400000 Hz"), ("4", "114.404"), ("4", "114.405"),
         ("4", "114.3950"), ("5", "106.60MHz"), ("6", "c"),
@@ -227,6 +228,14 @@ def test_a_question_not_answered_at_all_is_marked_as_missing():
     assert [row["problem"] for row in marks] == sorted(PARTS)
     assert [row["points"] for row in marks] == [1, 0, 0, 0, 0, 0, 0, 0]
     assert all(row["mark_remark"].startswith("no answer") for row in marks[1:])
+
+
+def test_mistakes_are_counted_over_the_class_the_most_frequent_first():
+    text = "student,problem,answer\nIlva,4,103.7\nTeso,4,103.7 MHz\nOria,4,71.6\nIlva,1,low\nTeso,2,99\nOria,5,106.6\n"
+    marking = SHEET.marked(read(text))
+    found = [(row["problem"], row["wrong_method"], row["times_made"]) for row in marking.mistakes.rows()]
+    assert found == [("4", "if-once", 2), ("1", "wrong-side", 1), ("4", "wrong-side", 1)]
+    assert marking.mistakes.values("reason")[0].startswith("The IF is added once")
 
 
 def test_a_marking_has_every_form():

@@ -29,7 +29,7 @@ def exercise(
 
     The same seed, level, count and kinds give the same sheet. --table problems is the sheet alone, for students.
     ANSWERS has the columns problem and answer, for several students also student; it may be - for standard input.
-    Tables: problems, key, wrong_answers; with --check: totals, marks.
+    Tables: problems, key, wrong_answers; with --check: totals, mistakes, marks.
     """
     from freqplan.answers import load_answers
     from freqplan.exercises import Exercise

@@ -17,7 +17,7 @@ Answer: TypeAlias = Fraction | str | tuple[Fraction, ...]
 LONGEST_ANSWER = 400
 LONGEST_NUMBER = 40
 _NUMBER = re.compile(r"([+-]?[0-9]+(?:\.[0-9]+)?)\s*([A-Za-z/]*)", re.ASCII)
-_IN_A_LIST = re.compile(r"([+-]?[0-9]+(?:\.[0-9]+)?)(?:\s*([A-Za-z/]+))?(?:\s*;\s*|\s+|$)", re.ASCII)
+_IN_A_LIST = re.compile(r"([+-]?[0-9]+(?:\.[0-9]+)?)(?:\s*([A-Za-z/]+))?(?:\s*;\s*|,\s+|\s+|$)", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"[0-9],[0-9]", re.ASCII)
 _WORD_BREAK = re.compile(r"[\s_-]+")
 
@@ -167,7 +167,7 @@ class ListAsked:
         return " ".join(self.each.text(one) for one in sorted(answer))
 
     def read(self, text: str) -> Answer:
-        """Read numbers with blanks or semicolons between; each may have its unit.
+        """Read numbers with blanks or semicolons between, or a comma and a blank; each may have its unit.
 
         Raises
         ------
