@@ -16,6 +16,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from freqplan.answers import Answers as Answers
+    from freqplan.answers import load_answers as load_answers
     from freqplan.changes import Notch as Notch
     from freqplan.changes import Trial as Trial
     from freqplan.channels import Channel as Channel
@@ -30,6 +32,7 @@ if TYPE_CHECKING:
     from freqplan.diagnoses import diagnose as diagnose
     from freqplan.dials import Dial as Dial
     from freqplan.dials import dial as dial
+    from freqplan.errors import AnswersError as AnswersError
     from freqplan.errors import EvidenceError as EvidenceError
     from freqplan.errors import FreqplanError as FreqplanError
     from freqplan.errors import InputError as InputError
@@ -44,6 +47,8 @@ if TYPE_CHECKING:
     from freqplan.evidence import SetKnowledge as SetKnowledge
     from freqplan.evidence import Symptom as Symptom
     from freqplan.evidencefile import load_evidence as load_evidence
+    from freqplan.exercises import Exercise as Exercise
+    from freqplan.exercises import exercise as exercise
     from freqplan.explanations import explain as explain
     from freqplan.households import Household as Household
     from freqplan.households import receivers as receivers
@@ -54,6 +59,7 @@ if TYPE_CHECKING:
     from freqplan.lessons import topics as topics
     from freqplan.levels import Levels as Levels
     from freqplan.levels import levels_of as levels_of
+    from freqplan.marking import Marking as Marking
     from freqplan.plan import Band as Band
     from freqplan.plan import Clock as Clock
     from freqplan.plan import Conversion as Conversion
@@ -87,6 +93,7 @@ if TYPE_CHECKING:
     from freqplan.whistles import whistle as whistle
 
 _HOMES = {
+    "answers": ("Answers", "load_answers"),
     "channels": ("Channel", "channel"),
     "changes": ("Notch", "Trial"),
     "charts.chart": ("Chart",),
@@ -96,6 +103,7 @@ _HOMES = {
     "designs": ("Circuits", "circuits"),
     "dials": ("Dial", "dial"),
     "errors": (
+        "AnswersError",
         "EvidenceError",
         "FreqplanError",
         "InputError",
@@ -110,10 +118,12 @@ _HOMES = {
     "evidence": ("Evidence", "SetKnowledge", "Symptom"),
     "evidencefile": ("load_evidence",),
     "explanations": ("explain",),
+    "exercises": ("Exercise", "exercise"),
     "households": ("Household", "receivers"),
     "if_choices": ("IfRanges", "if_ranges"),
     "lessons": ("Lesson", "lesson", "topics"),
     "levels": ("Levels", "levels_of"),
+    "marking": ("Marking",),
     "plan": (
         "Band",
         "Clock",
@@ -145,6 +155,8 @@ _HOMES = {
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
 __all__ = [
+    "Answers",
+    "AnswersError",
     "Band",
     "Channel",
     "Chart",
@@ -156,6 +168,7 @@ __all__ = [
     "Dial",
     "Evidence",
     "EvidenceError",
+    "Exercise",
     "FreqplanError",
     "FrontEnd",
     "Household",
@@ -164,6 +177,7 @@ __all__ = [
     "InputError",
     "Lesson",
     "Levels",
+    "Marking",
     "MissingExtraError",
     "Mixer",
     "ModelRangeError",
@@ -196,10 +210,12 @@ __all__ = [
     "compare",
     "diagnose",
     "dial",
+    "exercise",
     "explain",
     "if_ranges",
     "lesson",
     "levels_of",
+    "load_answers",
     "load_evidence",
     "load_plan",
     "load_readings",

@@ -8,6 +8,7 @@ from freqplan.column_kinds import Column
 from freqplan.compare_columns import CHOICE_COLUMNS
 from freqplan.diagnosis_columns import DIAGNOSIS_COLUMNS
 from freqplan.dial_columns import DIAL_COLUMNS
+from freqplan.exercise_columns import EXERCISE_COLUMNS
 from freqplan.lesson_columns import LESSON_COLUMNS
 from freqplan.range_columns import RANGE_COLUMNS
 from freqplan.sweep_columns import SWEEP_COLUMNS
@@ -266,7 +267,7 @@ COLUMNS: Mapping[str, Column] = {
         "Kind",
         "text",
         "In the list to check dial, a setting of the set, or outside, a frequency to feed in or listen for; of a "
-        "product its sum; of dial readings what explains them.",
+        "product its sum; of dial readings what explains them; of an exercise what is trained.",
     ),
     "why": Column("Why", "text", "The sum behind it."),
     "what_to_do": Column("What to do", "text", "How to make sure."),
@@ -277,5 +278,6 @@ COLUMNS: Mapping[str, Column] = {
     **CHOICE_COLUMNS,
     **TERM_COLUMNS,
     **SWEEP_COLUMNS,
+    **EXERCISE_COLUMNS,
 }
 """Every column that a result can have; the order is that of the JSON keys' first use, units follow from the kind."""

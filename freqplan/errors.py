@@ -85,6 +85,10 @@ class ReadingsError(InputError):
     """A list of dial readings is faulty, or does not belong to the plan."""
 
 
+class AnswersError(InputError):
+    """A list of answers is faulty, or does not belong to the exercise."""
+
+
 class WeightsError(InputError):
     """Weights of a comparison cannot be used."""
 

@@ -273,7 +273,7 @@ def _text(kind: Kind, value: Any, rounding: Rounding) -> str:
         "dbuv": lambda level: f"{level:.1f}",
         "ratio": lambda number: f"{number:.1f}",
         "factor": lambda ratio: f"{float(ratio):.3f}",
-        "share": lambda share: "<1 %" if share < 0.005 else f"{100 * share:.0f} %",
+        "share": lambda share: "<1 %" if 0 < share < 0.005 else f"{100 * share:.0f} %",
         "sign": lambda number: f"{number:+d}" if number else "0",
         "names": ", ".join,
         "notes": "; ".join,

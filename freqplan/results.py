@@ -114,6 +114,10 @@ class Result:
         """Return what is told in sentences before the tables, by title."""
         return {}
 
+    def told(self, name: str, shown: Findings) -> tuple[Told, ...]:
+        """Return how the rows `shown` of a table are told in sentences; none where it is read as a table."""
+        return ()
+
     @classmethod
     def check_table(cls, name: str | None) -> None:
         """Refuse a table that no result of this kind has, before anything is computed; None is none asked for.
@@ -197,17 +201,21 @@ class Result:
             Most rows of each; by default the card is shortened and nothing else.
         """
         rounding = self.rounding
+        no_table: tuple[list[str], list[list[str]]] = ([], [])
         for name in [table] if table else self.shown_names:
             findings = self.table(name)
             most = limit or self.rows_shown(name, alone=table is not None)
             shown = findings.take(slice(most)) if table else self.first_rows(name, most)
-            if name == NAME:
+            told = self.told(name, shown)
+            if told:
+                heads, rows = no_table
+            elif name == NAME:
                 heads, rows = card(shown, rounding, one_side=self.one_side)
             else:
                 heads, rows = shown.readable(rounding, overview=table is None, one_side=self.one_side)
-            if rows:
+            if rows or told:
                 count = f" ({most} of {len(findings)})" if len(findings) > most else ""
-                yield Readable(findings.title + count, heads, rows)
+                yield Readable(findings.title + count, heads, rows, told)
 
     def _repr_html_(self) -> str:
         lines = "".join(f"<p>{html.escape(line)}</p>" for line in self.headlines)
@@ -234,15 +242,29 @@ def in_brief(plan: Plan, *, intermediate_hz: int | None = None, sides: tuple[str
     )
 
 
+class Told(NamedTuple):
+    """Rows of a table in sentences: a head, and the lines below it; one that begins with blanks stands further in."""
+
+    head: str
+    texts: tuple[str, ...]
+
+
 class Readable(NamedTuple):
-    """A table as a person reads it."""
+    """A table as a person reads it: heads and rows, or told in sentences."""
 
     title: str
     heads: list[str]
     rows: list[list[str]]
+    told: tuple[Told, ...] = ()
 
     def to_html(self) -> str:
-        """Return an HTML table; every text is escaped."""
+        """Return an HTML table, or what is told; every text is escaped."""
+        if self.told:
+            return f"<h4>{html.escape(self.title)}</h4>" + "".join(
+                f"<h5>{html.escape(one.head)}</h5>"
+                + "".join(f"<p>{html.escape(text)}</p>" for text in one.texts)
+                for one in self.told
+            )
         head = "".join(f'<th scope="col">{html.escape(text)}</th>' for text in self.heads)
         body = (
             "<tr>" + "".join(f"<td>{html.escape(cell)}</td>" for cell in row) + "</tr>" for row in self.rows

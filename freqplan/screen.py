@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 
 from freqplan.card import DEFAULT_LIMIT, NAME, place, side_words
 from freqplan.findings import Findings
-from freqplan.results import Result
+from freqplan.results import Result, Told
 
 WIDTH = 100
 WIDE, HEAD = range(32, 11, -1), 9
@@ -45,9 +45,14 @@ def screen(result: Result, *, table: str | None = None, limit: int | None = None
         if name == MECHANISMS:
             most = len(findings)
         yield ""
-        yield f"{findings.title.upper()} ({_count(len(findings), most)})"
         shown = findings.take(slice(most)) if table else result.first_rows(name, most)
-        if name == NAME:
+        told = result.told(name, shown)
+        whole = len(shown) == len(findings)
+        count = "" if told and whole else f" ({_count(len(findings), most)})"
+        yield f"{findings.title.upper()}{count}"
+        if told:
+            yield from _told(told)
+        elif name == NAME:
             yield from _card(result, shown)
         elif name == MECHANISMS:
             yield from _explained(shown)
@@ -64,10 +69,21 @@ def _sections(result: Result) -> Iterator[str]:
     for title, texts in result.sections.items():
         yield from ("", title.upper())
         for text in texts:
-            indent = text[: len(text) - len(text.lstrip())]
-            yield from textwrap.wrap(
-                plain(text), WIDTH, initial_indent=indent, subsequent_indent=f"{indent}  "
-            )
+            yield from _further_in(text)
+
+
+def _further_in(text: str) -> list[str]:
+    """Return a text wrapped, as far in as it begins."""
+    indent = text[: len(text) - len(text.lstrip())]
+    return textwrap.wrap(plain(text), WIDTH, initial_indent=indent, subsequent_indent=f"{indent}  ")
+
+
+def _told(told: Sequence[Told]) -> Iterator[str]:
+    for one in told:
+        yield ""
+        yield from textwrap.wrap(plain(one.head), WIDTH)
+        for text in one.texts:
+            yield from _further_in(text)
 
 
 def plain(text: str) -> str:

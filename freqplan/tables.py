@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import json
 import math
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from importlib import resources
 
 from freqplan.errors import FreqplanError
 from freqplan.formulas import Formula, marked_up
-from freqplan.results import Result
+from freqplan.results import Result, Told
 from freqplan.screen import plain, screen
 
 _MARKDOWN_SIGNS = re.compile(r"([\\`*_\[\]|#~$])")
@@ -113,9 +114,13 @@ def _markdown(result: Result, table: str | None, limit: int | None) -> str:
     ]
     for title, texts in _sections(result, table).items():
         parts += [f"## {title}", "\n".join(map(_markdown_line, texts))]
-    for title, heads, rows in result.readable(table, limit):
+    for title, heads, rows, told in result.readable(table, limit):
+        parts.append(f"## {title}")
+        if told:
+            parts += _markdown_told(told)
+            continue
         cells = [[_markdown_text(cell) for cell in row] for row in rows]
-        parts += [f"## {title}", tabulate(cells, headers=heads, tablefmt="pipe", disable_numparse=True)]
+        parts.append(tabulate(cells, headers=heads, tablefmt="pipe", disable_numparse=True))
     for title, texts in _notes(result, table).items():
         parts += [f"## {title}", "\n".join(f"- {_markdown_text(text)}" for text in texts)]
     return "\n\n".join(parts) + "\n"
@@ -123,6 +128,23 @@ def _markdown(result: Result, table: str | None, limit: int | None) -> str:
 
 def _markdown_line(text: str) -> str:
     return f"\n  $${text.latex}$$\n" if isinstance(text, Formula) else f"- {_markdown_text(text)}"
+
+
+def _markdown_told(told: Sequence[Told]) -> Iterator[str]:
+    """Yield the parts of what is told: what stands further in as a list."""
+    for one in told:
+        yield f"### {_markdown_text(one.head)}"
+        for further_in, texts in _by_indent(one):
+            lines = [("- " if further_in else "") + _markdown_text(text) for text in texts]
+            yield ("\n" if further_in else "\n\n").join(lines)
+
+
+def _by_indent(one: Told) -> Iterator[tuple[bool, list[str]]]:
+    """Yield the lines of what is told, those that stand further in together."""
+    return (
+        (further_in, list(texts))
+        for further_in, texts in itertools.groupby(one.texts, lambda text: text.startswith(" "))
+    )
 
 
 def _markdown_text(text: str) -> str:
@@ -140,7 +162,10 @@ def _latex(result: Result, table: str | None, limit: int | None) -> str:
     ]
     for title, texts in _sections(result, table).items():
         parts += [rf"\subsection*{{{_latex_text(title)}}}", _latex_list(texts)]
-    for title, heads, rows in result.readable(table, limit):
+    for title, heads, rows, told in result.readable(table, limit):
+        if told:
+            parts += [rf"\subsection*{{{_latex_text(title)}}}", *_latex_told(told)]
+            continue
         cells = [[plain(cell) for cell in row] for row in rows]
         body = tabulate(cells, headers=heads, tablefmt="latex_longtable", disable_numparse=True)
         spec = _latex_columns(heads, cells)
@@ -154,6 +179,13 @@ def _latex(result: Result, table: str | None, limit: int | None) -> str:
         parts += [rf"\subsection*{{{title}}}", _latex_list(texts)]
     text = "\n\n".join(parts) + "\n"
     return text.translate({ord(sign): macro for sign, macro in _LATEX_MACROS.items()})
+
+
+def _latex_told(told: Sequence[Told]) -> Iterator[str]:
+    for one in told:
+        yield rf"\subsubsection*{{{_latex_text(one.head)}}}"
+        for further_in, texts in _by_indent(one):
+            yield _latex_list(texts) if further_in else "\n\n".join(map(_latex_text, texts))
 
 
 def _latex_list(texts: Sequence[str]) -> str:
@@ -181,7 +213,8 @@ def _latex_columns(heads: Sequence[str], cells: Sequence[Sequence[str]]) -> str:
 
 
 def _latex_text(text: str) -> str:
-    return "".join(_LATEX_SIGNS.get(sign, sign) for sign in plain(text))
+    # Two hyphens would become a dash, and an option of the command line something else.
+    return "".join(_LATEX_SIGNS.get(sign, sign) for sign in plain(text)).replace("--", "-{}-")
 
 
 def _html(result: Result, table: str | None, limit: int | None) -> str:

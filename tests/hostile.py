@@ -45,6 +45,9 @@ COMMANDS = {
     "receivers, a set alone": ("receivers", "am.toml"),
     "sweep": ("sweep", "evil.toml", "--stations", "town.csv", "--intermediate", "10.65 MHz", "--draws", "2"),
     "sweep of hostile towns": ("sweep", "am.toml", "--towns", "towns.csv", "--goal", "quiet"),
+    "exercise": ("exercise", "am.toml", "--count", "8"),
+    "exercise of a hostile title": ("exercise", "evil.toml", "--level", "3", "--count", "8"),
+    "exercise with hostile answers": ("exercise", "fm.toml", "--level", "2", "--check", "answers.csv"),
     "diagnose": ("diagnose", "fm.toml", "heard.toml"),
     "diagnose with stations": ("diagnose", "fm.toml", "heard.toml", "--stations", "town.csv"),
     "diagnose several symptoms": ("diagnose", "unknown.toml", "several.toml", "--stations", "town.csv"),
@@ -72,6 +75,9 @@ def write_inputs(folder: Path) -> None:
         csv.writer(file).writerows(rows)
     with (folder / "towns.csv").open("w", encoding="utf-8", newline="") as file:
         csv.writer(file).writerows([["town", *rows[0]], *([name, name, hertz] for name, hertz in rows[1:])])
+    answers = [["student", "problem", "answer"], *([name, "1a", name] for name in HOSTILE)]
+    with (folder / "answers.csv").open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file).writerows(answers)
     readings = [["station", "reads_mhz", "is_mhz"]]
     readings += [[name, f"{89 + i:.1f}", f"{90 + i:.1f}"] for i, name in enumerate(HOSTILE)]
     with (folder / "read.csv").open("w", encoding="utf-8", newline="") as file:

@@ -16,7 +16,10 @@ PLAN = Plan(
 STATIONS = StationList.from_frequencies(
     [101_200_000, 96_300_000, 119_400_000], ["High & Moor", "Mill", "Approach"]
 )
+SHEET = freqplan.exercise(PLAN, level=3, count=12)
 RESULTS = {
+    "exercise": SHEET,
+    "marking": SHEET.marked(freqplan.Answers.of({"1a": "<b>"}, "High & Moor")),
     "survey": freqplan.survey(PLAN, STATIONS),
     "survey without stations": freqplan.survey(PLAN),
     "channel": freqplan.channel(PLAN, 98_000_000, STATIONS),

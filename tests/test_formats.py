@@ -79,7 +79,8 @@ def test_json_hertz_are_whole_numbers_or_hold_thousandths(words):
             yield value
 
     found = [number for rows in tables_of(parsed(words)).values() for number in numbers(rows)]
-    assert found
+    # A problem sheet holds texts alone: its numbers are those a student is to write.
+    assert found or words[0] == "exercise"
     assert all(math.isfinite(number) and number == round(number, 3) for number in found)
 
 

@@ -50,6 +50,8 @@ frequency = "7 MHz"
 """,
     "town.csv": STATIONS,
     "loud.csv": "name,frequency_mhz,level_dbuv\nHigh Moor,101.2,96\nMill Lane,96.3,60\nLow Moor,95.8,50\nFar,100.1,\n",
+    "class.csv": "student,problem,answer\n"
+    "Ilva,1,96.66\nIlva,2a,1\nIlva,3,52 62.7 1\nTeso,1,96.3\nTeso,2a,-\nTeso,2c,ghost\n",
     "heard.toml": """
 [[symptom]]
 dial = "95.8 MHz"
@@ -160,6 +162,11 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "help-report": ("report", "--help"),
     "help-circuits": ("circuits", "--help"),
     "help-whistle": ("whistle", "--help"),
+    "help-exercise": ("exercise", "--help"),
+    "exercise-one-step": ("exercise", "fm.toml", "--count", "8"),
+    "exercise-am": ("exercise", "am.toml", "--level", "2", "--count", "8", "--table", "problems"),
+    "exercise-several-steps": ("exercise", "unknown.toml", "--level", "3", "--count", "8", "--table", "key"),
+    "exercise-marked": ("exercise", "fm.toml", "--seed", "3", "--count", "3", "--check", "class.csv"),
     "compare-fm": ("compare", "fm.toml"),
     "compare-am-six-ways": ("compare", "am.toml", "--intermediate", "1.6 MHz", "--intermediate", "45 MHz"),
 }

@@ -30,6 +30,7 @@ SLOW = {
 }
 PLAN, STATIONS = "plans_demo/pantry.toml", "plans_demo/orvessa.csv"
 READINGS = "plans_demo/loft-readings.csv"
+SAME_SHEET = ("--seed", "7", "--level", "2", "--count", "4")
 
 # The modules are listed even when the command leaves by SystemExit, as all of them do.
 PROBE = """
@@ -81,6 +82,7 @@ def test_help_and_start_load_nothing_slow(words):
         "report",
         "sweep",
         "sound",
+        "exercise",
         "page",
     ],
 )
@@ -100,6 +102,8 @@ def test_help_on_a_command_loads_nothing_slow(command):
         ("dial", PLAN, READINGS),
         ("receivers", PLAN, PLAN, "--stations", STATIONS),
         ("sweep", PLAN, "--stations", STATIONS),
+        ("exercise", PLAN, "--level", "3", "--count", "9"),
+        ("exercise", PLAN, *SAME_SHEET, "--check", "plans_demo/class-answers.csv"),
     ],
 )
 def test_answers_load_numpy_and_pydantic_alone(words, form):
@@ -175,6 +179,7 @@ def test_no_public_name_is_the_name_of_a_module():
         "cli",
         "data",
         "charts",
+        "problems",
         "reports",
         "page",
     }
@@ -182,8 +187,9 @@ def test_no_public_name_is_the_name_of_a_module():
 
 
 HOMES = (
-    "surveys", "channels", "charts.gallery", "charts.chart", "comparisons", "dials", "households", "planfile",
-    "readings", "stations", "tables", "reports.writing", "sounds", "starters", "sweeping",
+    "surveys", "answers", "channels", "charts.gallery", "charts.chart", "comparisons", "dials", "exercises",
+    "explanations", "households", "lessons", "planfile", "readings", "stations", "tables", "reports.writing", "sounds",
+    "starters", "sweeping",
 )  # fmt: skip
 
 
@@ -194,5 +200,7 @@ def test_public_functions_stay_functions_in_whatever_order_modules_are_imported(
     imports = "".join(f"import freqplan.{home}\n" for home in order)
     names = ("survey", "channel", "chart", "compare", "dial", "receivers", "load_plan", "load_readings",
              "load_stations", "render", "report", "sound", "starter", "sweep")  # fmt: skip
+    names = ("survey", "channel", "chart", "compare", "dial", "exercise", "receivers", "load_answers", "load_plan",
+             "load_readings", "load_stations", "render", "report", "starter", "sweep")  # fmt: skip
     code = f"{imports}import freqplan, inspect\nprint([inspect.isfunction(getattr(freqplan, n)) for n in {names}])"
     assert run(code).stdout == f"{[True] * len(names)}\n"

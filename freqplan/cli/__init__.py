@@ -30,6 +30,7 @@ _COMMANDS = {
     "whistle": ("asking", "Pitch and loudness of the whistle of a carrier beside the wanted one."),
     "sound": ("sounding", "What the ear hears of a carrier beside the wanted one, as a WAV file."),
     "lesson": ("teaching", "How a formula comes about, step by step, with the numbers of the set."),
+    "exercise": ("teaching_exercise", "Problems for a class, with marking key and wrong answers explained."),
     "page": ("paging", "The same answers on a page in the browser, on this machine alone."),
 }
 """Commands, the module each is in, and a line of help: enough for --help without loading any of them."""
