@@ -20,7 +20,6 @@ EXERCISE_COLUMNS: Mapping[str, Column] = {
         "count",
         "What an answer or a step is worth; of a usual wrong answer what it keeps; of marks those given.",
     ),
-    "step": Column("Step", "count", "Number of the step of the key."),
     "step_text": Column("What to do", "text", "What is done in the step."),
     "result": Column("Result", "text", "What comes out of the step."),
     "answer": Column(

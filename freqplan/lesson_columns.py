@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from freqplan.column_kinds import Column
 
 LESSON_COLUMNS: Mapping[str, Column] = {
-    "step": Column("Step", "count", "Place in the derivation."),
+    "step": Column("Step", "count", "Which step of a derivation, or of a marking key."),
     "says": Column("What is done", "text", "The step in a sentence."),
     "formula_text": Column("Formula", "text", "What comes of it, in signs."),
     "numbers": Column("With numbers", "text", "The same with the numbers of the set."),
