@@ -66,6 +66,7 @@ LAYERS = (
         "ghosts",
         "responses",
         "birdies",
+        "alike",
         "if_edges",
         "if_tables",
         "neighbours",

@@ -12,7 +12,7 @@ from freqplan.charts.spectrum_examples import PICTURED, check_mechanism, example
 from freqplan.charts.spectrum_parts import Axis
 from freqplan.charts.spectrum_picture import draw_spectrum, signs_of
 from freqplan.charts.spectrum_row import Row, row_of
-from freqplan.charts.spectrum_sums import axes_of
+from freqplan.charts.spectrum_sums import axes_of, sum_sign
 from freqplan.hertz import HZ_IN, decimal_text
 from freqplan.mechanisms import catalogue
 from freqplan.own_words import is_shift, shift_sum, times
@@ -26,8 +26,9 @@ NAME = "spectrum"
 DEFAULT = "image"
 LONGEST_LINE = 118
 SIDES = {"high": "above the signal", "low": "below the signal", "sum": "falling as the dial rises"}
-SAME_WAY = "It moves in the IF as the wanted station does"
-TURNED = "It is turned over in the IF: meter and AFC act backwards"
+SAME_WAY = "Tuning moves it in the IF as it moves the wanted station"
+TURNED = "Tuning moves it in the IF the other way"
+BACKWARDS = ", so that meter and AFC act backwards"
 STEADY = "Tuning does not move it: it is the same all over the dial"
 
 
@@ -61,14 +62,20 @@ class Spectrum:
         where = f"Dial on {setting(row.dial_hz, rounding)} {rounding.unit}"
         side = SIDES[row.tuning.side]
         names = {"m": row.m, "n": row.n, "e": row.e, "k": row.k, "q": row.q}
-        told = ", ".join(f"{name} {value:+d}" if name == "e" else f"{name} {value}" for name, value in names.items() if value is not None)
+        told = ", ".join(
+            f"{name} {signed(value) if name in 'eq' else signed(value).removeprefix('+')}" for name, value in names.items() if value is not None
+        )
         return f"{where}, oscillator on {rounding.fine(row.oscillator_hz)}, {side}{f'; {told}' if told else ''}"
 
     @property
     def sum(self) -> str:
         """Return the formula of the catalogue and the sum with its numbers."""
-        formula = catalogue()[self.row.mechanism].formula
-        return f"{formula}:  {self.numbers}" if formula else self.numbers
+        row = self.row
+        formula = catalogue()[row.mechanism].formula
+        if row.kind and row.lands_on == "dial":
+            formula = f"{sum_sign(row.kind)} = fT"
+        numbers = f"{self.numbers} {self.plan.rounding.unit}" if row.offset_hz is None else self.numbers
+        return f"{formula},  in numbers {numbers}" if formula else numbers
 
     @property
     def numbers(self) -> str:
@@ -83,7 +90,7 @@ class Spectrum:
             return shift_sum(values, row.dial_hz, rounding)
         if row.other_oscillator_hz is not None:
             own = times(row.harmonic or 1, row.other_oscillator_hz, rounding)
-            return f"{own}, {self._mixing}"
+            return f"oscillator of the other set on {own}; {self._mixing}"
         if row.k is not None or row.sources_hz or row.signal_hz is None:
             return birdie_sum(values, row.tuning, rounding) if row.k or row.n else f"fX = fL = {rounding.fine(row.oscillator_hz)}"
         if row.n is None:
@@ -105,21 +112,31 @@ class Spectrum:
         if slope is None or self.row.kind and self.row.lands_on == "dial":
             return ""
         if is_shift(self.row.numbers()):
-            return f"{TURNED}." if self.row.mechanism == "second-image" else f"{SAME_WAY}."
+            return f"{self._turned if self.row.mechanism == 'second-image' else SAME_WAY}."
         if slope == 0:
             return f"{STEADY}."
-        often = f", {abs(slope)} times as fast" if abs(slope) > 1 else ""
-        return f"{SAME_WAY if slope > 0 else TURNED}{often}."
+        often = f"; {abs(slope)} times as fast, hence narrower" if abs(slope) > 1 else ""
+        return f"{SAME_WAY if slope > 0 else self._turned}{often}."
+
+    @property
+    def _turned(self) -> str:
+        return f"{TURNED}{BACKWARDS if self.plan.band.modulation == 'fm' else ''}"
 
     @property
     def alt(self) -> str:
         """Return what is to be seen, axis by axis."""
-        return label(" ".join([f"{self.setting}.", f"{self.numbers}.", *self._axes_in_words()]))
+        direction = [self.direction] if self.direction else []
+        return label(" ".join([f"{self.setting}.", f"{self.numbers}.", *direction, *self._axes_in_words()]))
 
     def _axes_in_words(self) -> Iterator[str]:
         for axis in self.axes:
             signs = (f"{' = '.join(dict.fromkeys(s.sign for s in one.strokes))} on {one.lines[-1]}" for one in signs_of(axis))
             yield f"{axis.title}: {', '.join(signs)}."
+
+
+def signed(number: int) -> str:
+    """Write a whole number with its sign."""
+    return f"{number:+d}".replace("-", "−")
 
 
 def _kilohertz(hertz: int) -> str:
@@ -216,7 +233,7 @@ def _chart(shown: tuple[Spectrum, ...], remark: str) -> Chart:
 
 
 def _picture(one: Spectrum, number: int) -> str:
-    lines = [label(line, LONGEST_LINE) for line in (one.setting, one.sum)]
+    lines = [label(line, LONGEST_LINE) for line in (one.setting, one.sum, one.direction) if line]
     sheet = draw_spectrum(one.axes, title=label(one.title, LONGEST_LINE), subtitles=lines)
     return svg(sheet.figure, name=f"{NAME}-{number}", title=one.title, alt=one.alt)
 
@@ -228,11 +245,10 @@ def caption_of(shown: tuple[Spectrum, ...], remark: str) -> str:
         how = "The two heavy arrows are of one length: what lies so far from a carrier of the decoder is heard so high."
     else:
         how = (
-            "Each heavy arrow is as long as the IF and runs from a signal to the oscillator, or to a harmonic of it: "
-            "both come out of the mixer on the IF. Hollow marks are made of other frequencies."
+            "A heavy arrow runs from a signal to the oscillator, or to a harmonic of it; what is as far away as the IF is "
+            "long comes out of the mixer on the IF. Hollow marks are made of other frequencies."
         )
-    ways = dict.fromkeys(one.direction for one in shown if one.direction)
-    return " ".join([how, *ways, *([remark] if remark else [])])
+    return " ".join([how, *([remark] if remark else [])])
 
 
 __all__ = ["NAME", "PICTURED", "Spectrum", "caption_of", "row_chart", "spectra", "spectrum"]

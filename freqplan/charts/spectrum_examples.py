@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Callable, Iterator, Mapping
+from itertools import islice
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 import numpy as np
 
+from freqplan.channels import channel
 from freqplan.charts.drawing import label
 from freqplan.charts.spectrum_row import Row, row_of
 from freqplan.charts.spectrum_stand_ins import STAND_INS
 from freqplan.errors import FreqplanError, ModelRangeError
-from freqplan.hearing import zones_of
 from freqplan.mechanisms import FAMILIES, Family, catalogue
 from freqplan.mechanisms.other_sets import between, ways_in
 from freqplan.reach import ordered
-from freqplan.tones import pitches_hz
 
 if TYPE_CHECKING:
     from freqplan.surveys import Survey
@@ -57,7 +57,7 @@ def check_mechanism(mechanism: str) -> None:
     FreqplanError
         There is no such mechanism; the message names the nearest.
     ModelRangeError
-        It has no picture; the message names those that have.
+        It has no sum of frequencies; the message names those that have one.
     """
     known = catalogue()
     if mechanism not in known:
@@ -85,10 +85,10 @@ def examples(survey: Survey, mechanism: str, dial_hz: int | None = None) -> Exam
     Raises
     ------
     FreqplanError, ModelRangeError
-        As for `check_mechanism`; or the set cannot have it, and the message says why.
+        As for `check_mechanism`; or no such set can have it, or the dial setting lies off the band.
     """
     check_mechanism(mechanism)
-    used_hz = survey.plan.middle_channel_hz if dial_hz is None else dial_hz
+    used_hz = survey.plan.middle_channel_hz if dial_hz is None else channel(survey.plan, dial_hz).dial_hz
     for remark, other in _candidates(survey, mechanism):
         rows = tuple(row_of(other.plan, found) for found in FINDERS[mechanism](other, mechanism, used_hz))
         if rows:
@@ -147,17 +147,9 @@ def _birdies(survey: Survey, mechanism: str, dial_hz: int) -> Found:
 
 
 def _ripple(survey: Survey, mechanism: str, dial_hz: int) -> Found:
-    """Yield the first note that a reference leaves in the sound, with the carrier that it beats with."""
-    for row in survey.birdies.rows():
-        if row["mechanism"] == mechanism:
-            made = row["m"] * row["sources_hz"][0]
-            carriers = [
-                zone.carrier_hz
-                for zone in zones_of(survey.plan)
-                if pitches_hz(zone, np.array([made]))[0] == row["pitch_hz"]
-            ]
-            yield {**row, "dial_hz": dial_hz, "offset_hz": made, "decoder_hz": carriers[0]}
-            return
+    """Yield the first note that a reference leaves in the sound."""
+    rows = (row for row in survey.birdies.rows() if row["mechanism"] == mechanism)
+    yield from ({**row, "dial_hz": dial_hz} for row in islice(rows, 1))
 
 
 def _products(survey: Survey, mechanism: str, dial_hz: int) -> Found:

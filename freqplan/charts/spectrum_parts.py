@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
+from freqplan.errors import ModelRangeError
 from freqplan.hertz import Rounding
 from freqplan.own_words import is_shift
 
@@ -23,7 +24,9 @@ WANTED, OWN, OTHER, IF = "wanted", "own", "other", "if"
 REACH, STEP, TIMES = "reach", "step", "times"
 """What an arrow is: the IF between signal and oscillator, a distance in a sum, the way to a harmonic."""
 
-OTHER_SIGNAL = "other signal"
+OTHER_SIGNAL, CLOCK = "other signal", "fC"
+MOST_TEETH = 40
+"""So many multiples of one frequency are marked between it and its harmonic; of more none."""
 
 
 class Stroke(NamedTuple):
@@ -98,6 +101,7 @@ class Mixed(NamedTuple):
     m: int
     n: int
     kind: str
+    is_made: bool = False
 
 
 def times_sign(factor: int, sign: str) -> str:
@@ -122,6 +126,8 @@ def made_sign(mixed: Mixed, tuning: Tuning, dial_hz: Hertz) -> str:
     signal, own = times_sign(mixed.m, mixed.sign), times_sign(mixed.n, "fL")
     if mixed.n == 0:
         return signal
+    if mixed.is_made:
+        signal = f"({signal})"
     if mixed.n < 0:
         return f"{signal} + {own}"
     is_above = mixed.n * tuning.oscillator_hz(dial_hz) >= mixed.m * mixed.hertz
@@ -141,7 +147,7 @@ def reach_of(mixed: Mixed, row: Row, rounding: Rounding) -> Arrow:
 
 def harmonics_of(mixed: Mixed, words: str) -> tuple[tuple[Stroke, ...], tuple[Arrow, ...]]:
     """Return the stroke of a signal and, where a harmonic of it takes part, that of the harmonic and the way to it."""
-    own = Stroke(mixed.sign, mixed.hertz, mixed.kind, words)
+    own = Stroke(mixed.sign, mixed.hertz, mixed.kind, words, mixed.is_made)
     if mixed.m < 2:
         return (own,), ()
     made = mixed.m * mixed.hertz
@@ -176,6 +182,7 @@ def in_the_mixer(
     rounding, wanted = plan.rounding, wanted_of(row)
     own, own_ways = oscillator_of(row, mixed.n)
     signal, ways = harmonics_of(mixed, words)
+    signal = tuple(stroke for stroke in signal if stroke.sign != wanted.sign)
     is_wanted = mixed.hertz == wanted.hertz and (mixed.m, mixed.n) == (wanted.m, wanted.n)
     reached = [reach_of(wanted, row, rounding)] + ([] if is_wanted else [reach_of(mixed, row, rounding)])
     sums = {one.end_hz: one.kind for one in reached if one.kind == STEP}
@@ -186,8 +193,16 @@ def in_the_mixer(
         (*reached, *ways, *own_ways, *arrows),
         rounding,
         (Shade(plan.band.low_hz, plan.band.high_hz, "dial"),),
+        **_comb(mixed),
     )
     return ahead, behind_the_mixer(plan, row, [wanted] if is_wanted else [wanted, mixed])
+
+
+def _comb(mixed: Mixed) -> dict[str, Any]:
+    """Return all harmonics of a source in the set, where they are few enough to be shown."""
+    if mixed.sign != CLOCK or not 2 < mixed.m <= MOST_TEETH:
+        return {}
+    return {"comb_hz": tuple(mixed.hertz * j for j in range(1, mixed.m + 1)), "is_whole": True}
 
 
 def behind_the_mixer(plan: Plan, row: Row, some: Sequence[Mixed]) -> Axis:
@@ -227,15 +242,28 @@ def plain_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
     A row without a signal is a harmonic of the oscillator on the IF, or the oscillator on a station.
     """
     n, m = row.n, row.m or 1
+    if row.sources_hz and row.lands_on.startswith("if-"):
+        return _on_a_later_if(plan, row, int(row.lands_on.partition("-")[2]))
     if row.sources_hz:
-        return in_the_mixer(plan, row, Mixed("fC", row.sources_hz[0], m, n or 0, OTHER), row.name or "clock")
+        return in_the_mixer(plan, row, Mixed(CLOCK, row.sources_hz[0], m, n or 0, OTHER), row.name or "clock")
     if row.other_oscillator_hz is not None and row.other_dial_hz is not None:
         return _other_set_axes(plan, row, row.other_dial_hz, row.other_oscillator_hz)
     if row.mechanism == "self-mixing":
         return in_the_mixer(plan, row, Mixed("fT", row.dial_hz, m, n or 0, OTHER), "wanted, dial")
     if n is not None and row.signal_hz is not None:
         return in_the_mixer(plan, row, Mixed("fX", row.signal_hz, m, n, OTHER), OTHER_SIGNAL)
+    if row.mechanism not in ("oscillator-on-station", "oscillator-in-if"):
+        raise ModelRangeError(f"a row of {row.mechanism} needs m, n and e")
     return _own_axes(plan, row)
+
+
+def _on_a_later_if(plan: Plan, row: Row, number: int) -> tuple[Axis, ...]:
+    """Return a harmonic of a source on the IF behind a later mixer, whatever the dial setting."""
+    clock = Mixed(CLOCK, row.sources_hz[0], row.m or 1, 0, OTHER)
+    strokes, ways = harmonics_of(clock, row.name or "clock")
+    reached = Arrow(0, strokes[-1].hertz, REACH, f"IF {plan.rounding.fine(strokes[-1].hertz)}")
+    inside = Axis("Inside the set", strokes, (reached, *ways), plan.rounding)
+    return inside, if_axis(plan, number, [strokes[-1]])
 
 
 def _own_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import ceil, floor, log10
 from typing import TYPE_CHECKING, NamedTuple
 
 from freqplan.charts.drawing import COLOURS, DASHES, FAINT, INK, MARKERS, PAPER, WIDTH_MM
@@ -12,11 +13,12 @@ from freqplan.charts.spectrum_parts import IF, OTHER, OWN, REACH, STEP, TIMES, W
 from freqplan.charts.spectrum_pieces import Piece, Ruler, ruler
 
 if TYPE_CHECKING:
-    from freqplan.charts.spectrum_parts import Arrow
+    from freqplan.charts.spectrum_parts import Arrow, Hertz
+    from freqplan.hertz import Rounding
 
 LEFT_MM, RIGHT_MM = 4.0, WIDTH_MM - 4.0
-HEAD_MM, AXIS_TITLE_MM, LINE_MM, LEAD_MM, STEP_MM, FOOT_MM, SCALE_MM = 17.0, 5.0, 3.2, 6.0, 7.0, 5.0, 9.0
-LABEL_GAP_MM = 2.0
+TITLE_MM, SUBTITLE_MM, AXIS_TITLE_MM, LINE_MM, LEAD_MM, STEP_MM, FOOT_MM, SCALE_MM = 8.5, 4.4, 5.0, 3.2, 6.0, 7.0, 3.5, 5.5
+LABEL_GAP_MM, FIGURE_MM, EDGE_MM, TOOTH_MM, TEETH_MM = 3.5, 15.0, 4.5, 4.0, 4.5
 SHADE, SHADE_INK = "#e9e9e9", "#4d4d4d"
 LOOKS: dict[str, tuple[str, str, tuple[float, ...], float]] = {
     WANTED: (INK, MARKERS[0], DASHES[0], 1.6),
@@ -49,12 +51,13 @@ def draw_spectrum(axes: Sequence[Axis], *, title: str, subtitles: Sequence[str])
         Below the title: setting, equation and its numbers.
     """
     heights = [_height_mm(axis) for axis in axes]
-    sheet = Sheet(HEAD_MM + sum(heights))
+    head = TITLE_MM + SUBTITLE_MM * len(subtitles)
+    sheet = Sheet(head + sum(heights))
     top = sheet.height_mm
     sheet.text(1, top - 3, title, size=TITLE_PT, fontweight="bold")
     for place, line in enumerate(subtitles):
-        sheet.text(1, top - 7.8 - 4.2 * place, line, size=TEXT_PT if place == 0 else TEXT_PT + 1)
-    top -= HEAD_MM
+        sheet.text(1, top - 7.8 - SUBTITLE_MM * place, line, size=TEXT_PT + (place == 1))
+    top -= head
     for axis, height in zip(axes, heights, strict=True):
         _draw(sheet, axis, top, top - height)
         top -= height
@@ -72,9 +75,13 @@ def signs_of(axis: Axis) -> list[Sign]:
     for group in groups:
         names = tuple(dict.fromkeys(stroke.sign for stroke in group))
         words = tuple(dict.fromkeys(stroke.words for stroke in group if stroke.words))
-        number = f"{axis.rounding.fine(group[0].hertz)} {axis.rounding.unit}"
-        signs.append(Sign(tuple(group), (*words, " = ".join(names), number)))
+        signs.append(Sign(tuple(group), (*words, " = ".join(names), _number(group[0].hertz, axis.rounding))))
     return signs
+
+
+def _number(hertz: Hertz, rounding: Rounding) -> str:
+    """Write a frequency with its unit, and that it is rounded where it is."""
+    return f"{'' if rounding.is_exact(hertz) else '≈ '}{rounding.fine(hertz)} {rounding.unit}"
 
 
 def _levels(axis: Axis) -> list[Arrow]:
@@ -88,40 +95,60 @@ def _height_mm(axis: Axis) -> float:
 
 
 def _strokes_mm(axis: Axis) -> float:
-    return STEP_MM * len(axis.arrows) + 7.0
+    return STEP_MM * len(axis.arrows) + 7.0 + (TEETH_MM if axis.comb_hz else 0)
 
 
 def _draw(sheet: Sheet, axis: Axis, top: float, bottom: float) -> None:
     base = bottom + FOOT_MM + SCALE_MM
     peak = base + _strokes_mm(axis)
     places = ruler(axis, LEFT_MM, RIGHT_MM)
-    sheet.text(1, top - 2.5, axis.title, size=TEXT_PT, fontweight="bold")
-    for piece in places.pieces:
-        _scale(sheet, axis, piece, base)
+    sheet.text(1, top - 2.5, f"{axis.title}, {axis.rounding.unit}", size=TEXT_PT, fontweight="bold")
+    last = len(places.pieces) - 1
+    for place, piece in enumerate(places.pieces):
+        _scale(sheet, axis, piece, base, (place > 0, place < last))
         _shades(sheet, axis, piece, base, peak)
+    _shade_words(sheet, axis, places, peak)
     for before, after in zip(places.pieces, places.pieces[1:], strict=False):
         _break(sheet, (before.left_mm + before.width_mm + after.left_mm) / 2, base)
-    for hertz in axis.comb_hz:
-        x = places.across(hertz)
-        sheet.line([x, x], [base, base + 2.5], color=COLOURS[2], linewidth=1.0)
+    _teeth(sheet, axis, places, base)
     for level, arrow in enumerate(_levels(axis)):
-        _arrow(sheet, places, arrow, base + 3.0 + STEP_MM * level)
+        _arrow(sheet, places, arrow, base + (TEETH_MM if axis.comb_hz else 0) + 3.0 + STEP_MM * level)
     _signs(sheet, axis, places, base, peak)
 
 
-def _scale(sheet: Sheet, axis: Axis, piece: Piece, base: float) -> None:
-    """Draw the scale of one piece, with few enough figures for its width."""
+def _scale(sheet: Sheet, axis: Axis, piece: Piece, base: float, ends: tuple[bool, bool]) -> None:
+    """Draw the scale of one piece; `ends` says which of its ends are breaks."""
     axes = sheet.axes(Box(piece.left_mm, base, piece.width_mm, 1))
     axes.set_xlim(*axis.rounding.drawn([float(piece.low_hz), float(piece.high_hz)]).tolist())
     axes.set_yticks([])
     for side in ("left", "right", "top"):
         axes.spines[side].set_visible(False)
     axes.patch.set_visible(False)
-    axes.locator_params(axis="x", nbins=max(1, int(piece.width_mm / 16)))
-    axes.ticklabel_format(axis="x", style="plain", useOffset=False)
+    figures = _figures(piece, axis.rounding, ends)
+    axes.set_xticks([value for value, _ in figures], [text for _, text in figures])
     axes.tick_params(labelsize=SMALL_PT, width=0.5, length=2.0, pad=1.5)
-    if piece.left_mm + piece.width_mm > RIGHT_MM - 1:
-        sheet.text(RIGHT_MM, base - SCALE_MM + 0.5, axis.rounding.unit, ha="right")
+
+
+def _figures(piece: Piece, rounding: Rounding, ends: tuple[bool, bool]) -> list[tuple[float, str]]:
+    """Return the round values at which a piece has figures, and the figures; none stands close to a break."""
+    low, high = rounding.drawn([float(piece.low_hz), float(piece.high_hz)]).tolist()
+    per_mm = (high - low) / piece.width_mm
+    rough = FIGURE_MM * per_mm
+    power = 10.0 ** floor(log10(rough))
+    step = next(times * power for times in (1, 2, 5, 10) if times * power >= rough)
+    first, last = (low + EDGE_MM * per_mm * ends[0]), (high - EDGE_MM * per_mm * ends[1])
+    decimals = max(0, -floor(log10(step)))
+    numbers = range(ceil(first / step), floor(last / step) + 1)
+    return [(number * step, f"{number * step:.{decimals}f}") for number in numbers]
+
+
+def _teeth(sheet: Sheet, axis: Axis, places: Ruler, base: float) -> None:
+    """Mark all multiples of one frequency, with their numbers where there is room."""
+    where = [places.across(hertz) for hertz in axis.comb_hz]
+    for number, x in enumerate(where, 1):
+        sheet.line([x, x], [base, base + 2.0], color=COLOURS[2], linewidth=1.0)
+        if where[1] - where[0] > TOOTH_MM and 1 < number < len(where):
+            sheet.text(x, base + 3.6, str(number), ha="center", color=COLOURS[2])
 
 
 def _shades(sheet: Sheet, axis: Axis, piece: Piece, base: float, peak: float) -> None:
@@ -130,8 +157,24 @@ def _shades(sheet: Sheet, axis: Axis, piece: Piece, base: float, peak: float) ->
         if low < high:
             left, right = piece.across(low), piece.across(high)
             sheet.block(Box(left, base, right - left, peak - base), color=SHADE, linewidth=0, zorder=0)
-            if right - left > width_mm(shade.words) + 2:
-                sheet.text(left + 1, peak - 1.8, shade.words, color=SHADE_INK)
+
+
+def _shade_words(sheet: Sheet, axis: Axis, places: Ruler, peak: float) -> None:
+    """Write what is shaded, at the end of it where no stroke stands; nowhere if there is none."""
+    strokes = [places.across(stroke.hertz) for stroke in axis.strokes]
+    for shade in axis.shades:
+        wide = width_mm(shade.words) + 2
+        for piece in places.pieces:
+            low, high = max(shade.low_hz, piece.low_hz), min(shade.high_hz, piece.high_hz)
+            ends = (piece.across(low), piece.across(high)) if low < high else (0.0, 0.0)
+            free = [
+                start
+                for start in (ends[0], ends[1] - wide)
+                if ends[1] - ends[0] > wide and not any(start - 1 < x < start + wide + 1 for x in strokes)
+            ]
+            if free:
+                sheet.text(free[0] + 1, peak - 1.8, shade.words, color=SHADE_INK)
+                break
 
 
 def _break(sheet: Sheet, x: float, base: float) -> None:

@@ -19,6 +19,9 @@ APART = Fraction(3, 2)
 WIDEST_BAND = 3
 """The band is shown whole where it is at most so many times as wide as the longest arrow."""
 
+FINE = 12
+"""A step less than the IF by so much is shown on a scale of its own."""
+
 MARGIN = Fraction(1, 20)
 BREAK_MM = 5.0
 
@@ -90,7 +93,7 @@ def _parts(axis: Axis) -> list[tuple[Fraction, Fraction]]:
     longest = Fraction(max(lengths, default=max(points) - min(points)))
     beside = [arrow.length_hz for arrow in axis.arrows if arrow.kind == STEP and arrow.length_hz]
     # Where a step is too small to be seen beside the IF, the arrows of the IF run over breaks.
-    is_fine = bool(beside) and 30 * min(beside) < longest
+    is_fine = bool(beside) and FINE * min(beside) < longest
     kept = [arrow for arrow in axis.arrows if arrow.kind in ((STEP,) if is_fine else (REACH, STEP))]
     spans += [(Fraction(min(a.start_hz, a.end_hz)), Fraction(max(a.start_hz, a.end_hz))) for a in kept]
     if is_fine:

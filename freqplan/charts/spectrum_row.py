@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TypeAlias
 
@@ -11,11 +11,14 @@ import numpy as np
 
 from freqplan.charts.drawing import label
 from freqplan.errors import ModelRangeError
+from freqplan.hearing import zones_of
 from freqplan.mechanisms import catalogue
 from freqplan.mixing import Combinations, Patterns, Tuning, tunings
 from freqplan.own_words import is_shift
+from freqplan.tones import pitches_hz
 
 if TYPE_CHECKING:
+    from freqplan.hertz import Ratios
     from freqplan.plan import Plan
 
 Hertz: TypeAlias = "Fraction | int"
@@ -116,6 +119,10 @@ def row_of(plan: Plan, values: Mapping[str, Any]) -> Row:
         The mechanism is not in the catalogue, the oscillator side not in the plan, or the numbers have no solution.
     """
     given = {key: value for key, value in values.items() if value is not None}
+    if "heard_on_hz" in given:
+        given.setdefault("dial_hz", given["heard_on_hz"])
+    if "zone" in given and given.get("sources_hz"):
+        given |= _note(plan, given)
     mechanism = given.get("mechanism")
     if mechanism not in catalogue():
         raise ModelRangeError(f"no mechanism {label(repr(mechanism), LONGEST_NAME * 2)} in the catalogue")
@@ -133,6 +140,14 @@ def row_of(plan: Plan, values: Mapping[str, Any]) -> Row:
         **{name: given[name] for name in ("offset_hz", "decoder_hz", "pitch_hz") if name in given},
     )  # fmt: skip
     return _solved(row, "dial_hz" in given)
+
+
+def _note(plan: Plan, given: Mapping[str, Any]) -> dict[str, int]:
+    """Return what a reference leaves in the sound, and the carrier of the decoder that it beats with [Hz]."""
+    made = given["m"] * given["sources_hz"][0]
+    offset = np.array([made], dtype=np.int64)
+    carriers = [zone.carrier_hz for zone in zones_of(plan) if pitches_hz(zone, offset)[0] == given["pitch_hz"]]
+    return {"offset_hz": made, "decoder_hz": carriers[0]}
 
 
 def _tuning(plan: Plan, side: object) -> Tuning:
@@ -163,19 +178,29 @@ def _solved(row: Row, dial_is_known: bool) -> Row:
     """Return the row with the signal that belongs to its dial setting, or the setting that belongs to its signal."""
     if row.n is None or row.e is None or is_shift(row.numbers()) or row.sources_hz or row.kind:
         return row
+    sums = sums_of(row)
     if row.mechanism == "self-mixing":
-        solved = row.dial_hz if dial_is_known else sums_of(row).own_dial().exact()[0]
+        solved = row.dial_hz if dial_is_known else sums.own_dial().exact()[0]
         return _with(row, dial_hz=solved, signal_hz=solved)
-    if row.signal_hz is None and isinstance(row.dial_hz, int):
-        return _with(row, signal_hz=sums_of(row).signal(row.dial_hz).exact()[0])
-    if not dial_is_known and isinstance(row.signal_hz, int) and row.n != 0:
-        return _with(row, dial_hz=sums_of(row).dial(row.signal_hz).exact()[0])
+    if row.signal_hz is None:
+        return _with(row, signal_hz=_scaled(sums, row.dial_hz, Combinations.signal))
+    if not dial_is_known and row.n != 0:
+        return _with(row, dial_hz=_scaled(sums, row.signal_hz, Combinations.dial))
     return row
 
 
-def _with(row: Row, **solved: Hertz | None) -> Row:
-    from dataclasses import replace
+def _scaled(sums: Combinations, known_hz: Hertz, solve: Callable[[Combinations, int], Ratios]) -> Hertz | None:
+    """Solve a sum for one frequency where the other, which is known, may be a fraction of hertz."""
+    parts = Fraction(known_hz).denominator
+    finer = replace(sums, intermediate_hz=sums.intermediate_hz * parts)
+    found = solve(finer, Fraction(known_hz).numerator).exact()[0]
+    if found is None:
+        return None
+    hertz = Fraction(found) / parts
+    return hertz.numerator if hertz.denominator == 1 else hertz
 
+
+def _with(row: Row, **solved: Hertz | None) -> Row:
     if any(value is None or value <= 0 for value in solved.values()):
         raise ModelRangeError(
             f"no such {row.mechanism}: with m {row.m}, n {row.n}, e {row.e} the sum has no frequency above zero"

@@ -16,7 +16,7 @@ from freqplan.stations import StationList
 StandIns: TypeAlias = "Iterator[tuple[str, Plan, StationList | None]]"
 
 STATIONS = "The stations are an example."
-NAMES = ("station A", "station B", "station C")
+NAMED = "strong station"
 FEW_STEPS = 4
 """Channels between the stations of an example: far enough for their names, near enough for one picture."""
 
@@ -26,7 +26,7 @@ BESIDE_HZ = 50 * HZ_IN["kHz"]
 
 
 def _listed(plan: Plan, *hertz: int) -> StandIns:
-    yield STATIONS, plan, StationList.from_frequencies(hertz, NAMES[: len(hertz)])
+    yield STATIONS, plan, StationList.from_frequencies(hertz, [NAMED] * len(hertz))
 
 
 def _on_the_dial(plan: Plan) -> StandIns:
@@ -59,7 +59,7 @@ def _beside(plan: Plan) -> StandIns:
     if plan.band.modulation == "fm":
         with_decoder = plan if plan.stereo.decoder != "none" else _changed(plan, stereo=Stereo())
         yield STATIONS, with_decoder, StationList.from_frequencies(
-            [plan.middle_channel_hz, plan.middle_channel_hz + BESIDE_HZ], NAMES[:2]
+            [plan.middle_channel_hz, plan.middle_channel_hz + BESIDE_HZ], ["wanted", "neighbour"]
         )
 
 
@@ -95,6 +95,13 @@ def _with_second_conversion(plan: Plan) -> StandIns:
         yield "The second conversion is an example.", used, None
 
 
+def _with_two_oscillators(plan: Plan) -> StandIns:
+    """Yield the set, or one with a second conversion, at orders high enough for a product of both oscillators."""
+    yield from _of_higher_orders(plan)
+    for remark, other, _ in _with_second_conversion(plan):
+        yield from ((f"{remark} {more}", used, None) for more, used, _ in _of_higher_orders(other))
+
+
 def _of_another_band(plan: Plan) -> StandIns:
     """Yield a low-side set whose dial runs over twice its IF, where the oscillator meets the IF."""
     first_hz = plan.conversion[0].intermediate_hz
@@ -128,7 +135,7 @@ STAND_INS: Mapping[str, Callable[[Plan], StandIns]] = MappingProxyType(
         "synthesiser-sideband": _with_synthesiser,
         "reference-ripple": _with_heard_synthesiser,
         "second-image": _with_second_conversion,
-        "oscillator-product": _with_second_conversion,
+        "oscillator-product": _with_two_oscillators,
         "decoder-neighbour": _beside,
     }
 )

@@ -9,6 +9,7 @@ from freqplan.chains import chains
 from freqplan.charts.spectrum_parts import (
     IF,
     IN_KHZ,
+    MOST_TEETH,
     OTHER,
     OTHER_SIGNAL,
     OWN,
@@ -25,6 +26,7 @@ from freqplan.charts.spectrum_parts import (
     if_axis,
     in_the_mixer,
     is_plain,
+    made_sign,
     plain_axes,
     reach_of,
     times_sign,
@@ -38,10 +40,6 @@ if TYPE_CHECKING:
     from freqplan.chains import Later
     from freqplan.charts.spectrum_row import Row
     from freqplan.plan import Plan
-
-MOST_TEETH = 40
-"""So many multiples of one frequency are marked between it and its harmonic; of more none."""
-
 
 def axes_of(plan: Plan, row: Row) -> tuple[Axis, ...]:
     """Return the axes of one sum, from the aerial to the filter that decides.
@@ -96,7 +94,7 @@ def _station_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
     ]
     made = sum(Fraction(hertz) * times for (_, hertz), times in zip(row.stations, taken, strict=True))
     whole = int(made) if made.denominator == 1 else made
-    sign = row.kind.replace("2A", "2·A").replace("+", " + ").replace("-", " − ")
+    sign = sum_sign(row.kind)
     steps = _steps(plan, row, whole)
     if row.kind == "A-B" and row.n == 0:
         wanted, rounding = wanted_of(row), plan.rounding
@@ -105,8 +103,13 @@ def _station_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
         shade = Shade(plan.band.low_hz, plan.band.high_hz, "dial")
         ahead = Axis("At the aerial and in the mixer", strokes, arrows, rounding, (shade,))
         return ahead, behind_the_mixer(plan, row, [wanted, Mixed(sign, whole, 1, 0, OTHER)])
-    mixed = Mixed(sign, whole, 1, row.n or 0, OTHER)
+    mixed = Mixed(sign, whole, 1, row.n or 0, OTHER, is_made=True)
     return in_the_mixer(plan, row, mixed, "their sum" if "-" not in row.kind else "", strokes=stations, arrows=steps)
+
+
+def sum_sign(kind: str) -> str:
+    """Write a kind of sum, such as ``2·A − B``."""
+    return kind.replace("2A", "2·A").replace("+", " + ").replace("-", " − ")
 
 
 def _oscillator(row: Row) -> tuple[Stroke, ...]:
@@ -117,7 +120,7 @@ def _steps(plan: Plan, row: Row, made: Fraction | int) -> tuple[Arrow, ...]:
     """Return the distances that a sum of stations is made of."""
     rounding, (a, b, *more) = plan.rounding, [hertz for _, hertz in row.stations]
     if row.kind == "A+B":
-        return (Arrow(a, made, STEP, f"+ {rounding.fine(b)}"),)
+        return (Arrow(a, made, TIMES, f"+ {rounding.fine(b)}"),)
     if row.kind == "A-B":
         own_if = row.tuning.intermediate_hz
         words = f"IF {rounding.fine(made)}" if made == own_if else f"A − B {rounding.fine(abs(made))}"
@@ -152,7 +155,7 @@ def _sideband_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
     )
     ahead = Axis("At the aerial and at the oscillator", strokes, (*reached, *steps), rounding)
     landed = [
-        Stroke("fL − fT" if sigma > 0 else "fL + fT", row.tuning.intermediate_hz, WANTED, is_made=True),
+        Stroke(made_sign(wanted, row.tuning, row.dial_hz), row.tuning.intermediate_hz, WANTED, is_made=True),
         Stroke("sideband with fX", row.tuning.intermediate_hz, OTHER, is_made=True),
     ]
     return ahead, if_axis(plan, 1, landed)

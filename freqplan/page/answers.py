@@ -193,14 +193,19 @@ class Answers:
 
         return self.kept(_key("survey", bench, changed), compute)
 
-    def chart(self, bench: Bench, changed: Mapping[str, str], name: str, dial_hz: int | None = None) -> Chart:
+    def chart(
+        self, bench: Bench, changed: Mapping[str, str], name: str, dial_hz: int | None = None,
+        mechanism: str | None = None,
+    ) -> Chart:  # fmt: skip
         """Draw one chart of a survey; see `freqplan.charts.gallery.charts_of`."""
         from freqplan.charts.gallery import charts_of
 
-        key = _key("chart", bench, changed, name, dial_hz)
+        key = _key("chart", bench, changed, name, dial_hz, mechanism)
         with (
             self.survey(bench, changed) as result,
-            self._drawn.kept(key, lambda: charts_of(result, [name], dial_hz=dial_hz)[0]) as chart,
+            self._drawn.kept(
+                key, lambda: charts_of(result, [name], dial_hz=dial_hz, mechanism=mechanism)[0]
+            ) as chart,
         ):
             return chart
 
