@@ -43,7 +43,9 @@ class Signature(NamedTuple):
         falls = "a pad leaves it as it is" if self.law == 0 else f"a 10 dB pad takes {10 * self.law} dB off"
         if self.slope == 0:
             return f"the same all over the dial, {falls}"
-        width = "as wide as a station" if abs(self.slope) == 1 else f"1/{abs(self.slope)} as wide as a station"
+        width = (
+            "as wide as a station" if abs(self.slope) == 1 else f"1/{abs(self.slope)} as wide as a station"
+        )
         return f"{width}, meter {'backwards' if self.slope < 0 else 'normal'}, {falls}"
 
 

@@ -506,7 +506,7 @@ def test_where_no_such_set_can_have_it_the_page_says_so(own):
     segment = pack(Bench(freqplan.starter("am")))
     answer = of(own, "mechanisms/decoder-neighbour", segment)
     assert answer.status_code == 200
-    assert "no spectrum of decoder-neighbour for this plan" in words(answer)
+    assert "no spectrum of decoder-neighbour: no such sum" in words(answer)
 
 
 def test_files_are_those_of_the_command_line(own, tmp_path, monkeypatch):

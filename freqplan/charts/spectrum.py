@@ -63,9 +63,13 @@ class Spectrum:
         side = SIDES[row.tuning.side]
         names = {"m": row.m, "n": row.n, "e": row.e, "k": row.k, "q": row.q}
         told = ", ".join(
-            f"{name} {signed(value) if name in 'eq' else signed(value).removeprefix('+')}" for name, value in names.items() if value is not None
+            f"{name} {signed(value) if name in 'eq' else signed(value).removeprefix('+')}"
+            for name, value in names.items()
+            if value is not None
         )
-        return f"{where}, oscillator on {rounding.fine(row.oscillator_hz)}, {side}{f'; {told}' if told else ''}"
+        return (
+            f"{where}, oscillator on {rounding.fine(row.oscillator_hz)}, {side}{f'; {told}' if told else ''}"
+        )
 
     @property
     def sum(self) -> str:
@@ -82,17 +86,25 @@ class Spectrum:
         """Return the sum with its numbers, as the tables write it."""
         row, rounding, values = self.row, self.plan.rounding, self.row.numbers()
         if row.offset_hz is not None:
-            made, carrier, pitch = (_kilohertz(hertz or 0) for hertz in (row.offset_hz, row.decoder_hz, row.pitch_hz))
+            made, carrier, pitch = (
+                _kilohertz(hertz or 0) for hertz in (row.offset_hz, row.decoder_hz, row.pitch_hz)
+            )
             return f"{made} kHz in the decoder, against {carrier} kHz: a note of {pitch} kHz"
         if row.kind:
-            return product_sum(values | {"dial_hz": None if row.n == 0 else row.dial_hz}, row.tuning, rounding)
+            return product_sum(
+                values | {"dial_hz": None if row.n == 0 else row.dial_hz}, row.tuning, rounding
+            )
         if is_shift(values) and row.m is not None:
             return shift_sum(values, row.dial_hz, rounding)
         if row.other_oscillator_hz is not None:
             own = times(row.harmonic or 1, row.other_oscillator_hz, rounding)
             return f"oscillator of the other set on {own}; {self._mixing}"
         if row.k is not None or row.sources_hz or row.signal_hz is None:
-            return birdie_sum(values, row.tuning, rounding) if row.k or row.n else f"fX = fL = {rounding.fine(row.oscillator_hz)}"
+            return (
+                birdie_sum(values, row.tuning, rounding)
+                if row.k or row.n
+                else f"fX = fL = {rounding.fine(row.oscillator_hz)}"
+            )
         if row.n is None:
             return f"fX = fL = {rounding.fine(row.oscillator_hz)}"
         return self._mixing
@@ -130,7 +142,10 @@ class Spectrum:
 
     def _axes_in_words(self) -> Iterator[str]:
         for axis in self.axes:
-            signs = (f"{' = '.join(dict.fromkeys(s.sign for s in one.strokes))} on {one.lines[-1]}" for one in signs_of(axis))
+            signs = (
+                f"{' = '.join(dict.fromkeys(s.sign for s in one.strokes))} on {one.lines[-1]}"
+                for one in signs_of(axis)
+            )
             yield f"{axis.title}: {', '.join(signs)}."
 
 
@@ -143,7 +158,9 @@ def _kilohertz(hertz: int) -> str:
     return decimal_text(hertz, unit_hz=HZ_IN["kHz"], decimals=0, extra=3)
 
 
-def spectra(survey: Survey, mechanism: str = DEFAULT, dial_hz: int | None = None) -> tuple[tuple[Spectrum, ...], str]:
+def spectra(
+    survey: Survey, mechanism: str = DEFAULT, dial_hz: int | None = None
+) -> tuple[tuple[Spectrum, ...], str]:
     """Gather what there is to see of a mechanism, without drawing it.
 
     Parameters
@@ -163,7 +180,7 @@ def spectra(survey: Survey, mechanism: str = DEFAULT, dial_hz: int | None = None
     FreqplanError
         There is no such mechanism.
     ModelRangeError
-        It has no sum of frequencies, or such a set cannot have it.
+        It has no sum of frequencies, or none comes about with the plan.
     """
     found = examples(survey, mechanism, dial_hz)
     shown = tuple(Spectrum(found.survey.plan, row, axes_of(found.survey.plan, row)) for row in found.rows)
@@ -189,7 +206,7 @@ def spectrum(survey: Survey, mechanism: str | None = None, dial_hz: int | None =
     MissingExtraError
         matplotlib is not installed.
     ModelRangeError
-        It has no sum of frequencies, or such a set cannot have it.
+        It has no sum of frequencies, or none comes about with the plan.
     """
     shown, remark = spectra(survey, mechanism or DEFAULT, dial_hz)
     return _chart(shown, remark)

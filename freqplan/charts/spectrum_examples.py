@@ -85,7 +85,7 @@ def examples(survey: Survey, mechanism: str, dial_hz: int | None = None) -> Exam
     Raises
     ------
     FreqplanError, ModelRangeError
-        As for `check_mechanism`; or no such set can have it, or the dial setting lies off the band.
+        As for `check_mechanism`; or no such sum comes about with the plan, or the dial setting lies off the band.
     """
     check_mechanism(mechanism)
     used_hz = survey.plan.middle_channel_hz if dial_hz is None else channel(survey.plan, dial_hz).dial_hz
@@ -94,7 +94,7 @@ def examples(survey: Survey, mechanism: str, dial_hz: int | None = None) -> Exam
         if rows:
             return Examples(other, rows[:MOST_PICTURES], remark)
         used_hz = other.plan.nearest_channel_hz(used_hz)
-    raise ModelRangeError(f"no spectrum of {mechanism} for this plan: such a set cannot have it")
+    raise ModelRangeError(f"no spectrum of {mechanism}: no such sum comes about with this plan")
 
 
 def _candidates(survey: Survey, mechanism: str) -> Iterator[tuple[str, Survey]]:
@@ -171,7 +171,9 @@ def _other_set(survey: Survey, mechanism: str, dial_hz: int) -> Found:
     for tuning in survey.sides:
         sums = between(tuning, tuning, 1)
         some, ways = sums.combinations, ways_in(tuning)
-        ends = zip(*(each.exact() for each in ordered(some.dial(band.low_hz), some.dial(band.high_hz))), strict=True)
+        ends = zip(
+            *(each.exact() for each in ordered(some.dial(band.low_hz), some.dial(band.high_hz))), strict=True
+        )
         for place, (low, high) in enumerate(ends):
             there = dial_hz if low is None or high is None else nearest(min(max(dial_hz, low), high))
             theirs = some.signal(there).exact()[place]
@@ -189,7 +191,10 @@ def _neighbour(survey: Survey, mechanism: str, dial_hz: int) -> Found:
     table = survey.neighbours
     rows = () if table is None else table.take(np.flatnonzero(table.array("line") == "carrier")[:1]).rows()
     for row in rows:
-        both = {"stations": (row["wanted"], row["station"]), "stations_hz": (row["heard_on_hz"], row["station_hz"])}
+        both = {
+            "stations": (row["wanted"], row["station"]),
+            "stations_hz": (row["heard_on_hz"], row["station_hz"]),
+        }
         yield {**row, **both, "dial_hz": row["heard_on_hz"]}
 
 

@@ -209,7 +209,10 @@ def behind_the_mixer(plan: Plan, row: Row, some: Sequence[Mixed]) -> Axis:
     """Return the axis of the IF: the filter, and where signals come out of the mixer."""
     strokes = [
         Stroke(
-            made_sign(one, row.tuning, row.dial_hz), made_hz(one, row.tuning, row.dial_hz), one.kind, is_made=True
+            made_sign(one, row.tuning, row.dial_hz),
+            made_hz(one, row.tuning, row.dial_hz),
+            one.kind,
+            is_made=True,
         )
         for one in some
     ]
@@ -271,7 +274,9 @@ def _own_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
     own, ways = oscillator_of(row, row.n or 1)
     reached = [reach_of(wanted, row, rounding)]
     if row.n is None:
-        met = (Stroke("fX", row.signal_hz if row.signal_hz is not None else row.oscillator_hz, OTHER, "station"),)
+        met = (
+            Stroke("fX", row.signal_hz if row.signal_hz is not None else row.oscillator_hz, OTHER, "station"),
+        )
         behind = [wanted]
     else:
         met, landed = (), row.n * row.oscillator_hz
@@ -288,10 +293,18 @@ def _other_set_axes(plan: Plan, row: Row, dial_hz: Hertz, oscillator_hz: Hertz) 
     mixed = Mixed(times_sign(times, "f′L"), times * oscillator_hz, 1, row.n or 0, OTHER)
     theirs = [Stroke("f′T", dial_hz, OTHER, "its dial")]
     theirs += [Stroke("f′L", oscillator_hz, OTHER, "its oscillator")] if times > 1 else []
-    step = Arrow(dial_hz, oscillator_hz, STEP, f"its IF {plan.rounding.fine(abs(oscillator_hz - dial_hz))}", OTHER)
+    apart = abs(oscillator_hz - dial_hz)
+    own_if = "its IF " if apart == row.tuning.intermediate_hz else ""
+    step = Arrow(dial_hz, oscillator_hz, STEP, f"{own_if}{plan.rounding.fine(apart)}", OTHER)
     return in_the_mixer(plan, row, mixed, "other set", strokes=theirs, arrows=[step])
 
 
 def is_plain(row: Row) -> bool:
     """Return whether a row is a product of the oscillator with one signal."""
-    return row.k is None and not row.kind and row.offset_hz is None and row.q is None and not is_shift(row.numbers())
+    return (
+        row.k is None
+        and not row.kind
+        and row.offset_hz is None
+        and row.q is None
+        and not is_shift(row.numbers())
+    )

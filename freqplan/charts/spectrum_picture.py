@@ -17,7 +17,16 @@ if TYPE_CHECKING:
     from freqplan.hertz import Rounding
 
 LEFT_MM, RIGHT_MM = 4.0, WIDTH_MM - 4.0
-TITLE_MM, SUBTITLE_MM, AXIS_TITLE_MM, LINE_MM, LEAD_MM, STEP_MM, FOOT_MM, SCALE_MM = 8.5, 4.4, 5.0, 3.2, 6.0, 7.0, 3.5, 5.5
+TITLE_MM, SUBTITLE_MM, AXIS_TITLE_MM, LINE_MM, LEAD_MM, STEP_MM, FOOT_MM, SCALE_MM = (
+    8.5,
+    4.4,
+    5.0,
+    3.2,
+    6.0,
+    7.0,
+    3.5,
+    5.5,
+)
 LABEL_GAP_MM, FIGURE_MM, EDGE_MM, TOOTH_MM, TEETH_MM = 3.5, 15.0, 4.5, 4.0, 4.5
 SHADE, SHADE_INK = "#e9e9e9", "#4d4d4d"
 LOOKS: dict[str, tuple[str, str, tuple[float, ...], float]] = {
@@ -186,7 +195,9 @@ def _arrow(sheet: Sheet, places: Ruler, arrow: Arrow, y: float) -> None:
     """Draw an arrow with its words in the middle of what is seen of it."""
     start, end = places.across(arrow.start_hz), places.across(arrow.end_hz)
     colour, _, dashes, _ = LOOKS[arrow.of]
-    style = (0, (1, 1.5)) if arrow.kind == TIMES else (0, dashes) if dashes and arrow.kind == STEP else "solid"
+    style = (
+        (0, (1, 1.5)) if arrow.kind == TIMES else (0, dashes) if dashes and arrow.kind == STEP else "solid"
+    )
     sheet.arrow(
         (start, y), (end, y), color=colour, linewidth=ARROW_WIDTHS[arrow.kind], linestyle=style, zorder=3,
         mutation_scale=9 if arrow.kind == REACH else 6,
@@ -196,7 +207,15 @@ def _arrow(sheet: Sheet, places: Ruler, arrow: Arrow, y: float) -> None:
     bold = "bold" if arrow.kind == REACH else "normal"
     back = {"facecolor": PAPER, "edgecolor": "none", "pad": 0.6}
     sheet.text(
-        middle, y + 2.2, arrow.words, size=TEXT_PT, ha="center", color=colour, fontweight=bold, bbox=back, zorder=6
+        middle,
+        y + 2.2,
+        arrow.words,
+        size=TEXT_PT,
+        ha="center",
+        color=colour,
+        fontweight=bold,
+        bbox=back,
+        zorder=6,
     )
     low, high = sorted((arrow.start_hz, arrow.end_hz))
     if arrow.kind != TIMES and places.is_broken(low, high):
@@ -223,7 +242,14 @@ def _signs(sheet: Sheet, axis: Axis, places: Ruler, base: float, peak: float) ->
 
 def _stroke(sheet: Sheet, stroke: Stroke, x: float, base: float, peak: float) -> None:
     colour, marker, dashes, width = LOOKS[stroke.kind]
-    sheet.line([x, x], [base, peak], color=colour, linewidth=width, linestyle=(0, dashes) if dashes else "solid", zorder=2)
+    sheet.line(
+        [x, x],
+        [base, peak],
+        color=colour,
+        linewidth=width,
+        linestyle=(0, dashes) if dashes else "solid",
+        zorder=2,
+    )
     sheet.line(
         [x], [peak], color=colour, marker=marker, markersize=5, markeredgecolor=colour,
         markerfacecolor=PAPER if stroke.is_made else colour, linestyle="none", zorder=4,

@@ -86,7 +86,9 @@ def _parts(axis: Axis) -> list[tuple[Fraction, Fraction]]:
     spans = [(one, one) for one in points]
     if axis.is_whole:
         ends = [*points, *(Fraction(arrow.start_hz) for arrow in axis.arrows)]
-        ends += [Fraction(end) for shade in axis.shades if axis.is_apart or not axis.comb_hz for end in shade[:2]]
+        ends += [
+            Fraction(end) for shade in axis.shades if axis.is_apart or not axis.comb_hz for end in shade[:2]
+        ]
         ends += [Fraction(0)] if axis.comb_hz else []
         return [(min(ends), max(ends))]
     lengths = [arrow.length_hz for arrow in axis.arrows if arrow.kind != TIMES]

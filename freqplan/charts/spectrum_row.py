@@ -129,7 +129,9 @@ def row_of(plan: Plan, values: Mapping[str, Any]) -> Row:
     tuning = _tuning(plan, given.get("oscillator"))
     signal = next((given[name] for name in SIGNALS if name in given), None)
     whole = {name: given[name] for name in WHOLE if name in given}
-    texts = {name: label(given[name], 2 * LONGEST_NAME) for name in ("lands_on", "kind", "name") if name in given}
+    texts = {
+        name: label(given[name], 2 * LONGEST_NAME) for name in ("lands_on", "kind", "name") if name in given
+    }
     named = zip(given.get("stations", ()), given.get("stations_hz", ()), strict=False)
     row = Row(
         str(mechanism), tuning, given.get("dial_hz", plan.middle_channel_hz), signal_hz=signal,
@@ -146,7 +148,9 @@ def _note(plan: Plan, given: Mapping[str, Any]) -> dict[str, int]:
     """Return what a reference leaves in the sound, and the carrier of the decoder that it beats with [Hz]."""
     made = given["m"] * given["sources_hz"][0]
     offset = np.array([made], dtype=np.int64)
-    carriers = [zone.carrier_hz for zone in zones_of(plan) if pitches_hz(zone, offset)[0] == given["pitch_hz"]]
+    carriers = [
+        zone.carrier_hz for zone in zones_of(plan) if pitches_hz(zone, offset)[0] == given["pitch_hz"]
+    ]
     return {"offset_hz": made, "decoder_hz": carriers[0]}
 
 
@@ -189,7 +193,9 @@ def _solved(row: Row, dial_is_known: bool) -> Row:
     return row
 
 
-def _scaled(sums: Combinations, known_hz: Hertz, solve: Callable[[Combinations, int], Ratios]) -> Hertz | None:
+def _scaled(
+    sums: Combinations, known_hz: Hertz, solve: Callable[[Combinations, int], Ratios]
+) -> Hertz | None:
     """Solve a sum for one frequency where the other, which is known, may be a fraction of hertz."""
     parts = Fraction(known_hz).denominator
     finer = replace(sums, intermediate_hz=sums.intermediate_hz * parts)

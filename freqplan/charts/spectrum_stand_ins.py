@@ -58,8 +58,12 @@ def _about_half_if(plan: Plan) -> StandIns:
 def _beside(plan: Plan) -> StandIns:
     if plan.band.modulation == "fm":
         with_decoder = plan if plan.stereo.decoder != "none" else _changed(plan, stereo=Stereo())
-        yield STATIONS, with_decoder, StationList.from_frequencies(
-            [plan.middle_channel_hz, plan.middle_channel_hz + BESIDE_HZ], ["wanted", "neighbour"]
+        yield (
+            STATIONS,
+            with_decoder,
+            StationList.from_frequencies(
+                [plan.middle_channel_hz, plan.middle_channel_hz + BESIDE_HZ], ["wanted", "neighbour"]
+            ),
         )
 
 
@@ -109,7 +113,11 @@ def _of_another_band(plan: Plan) -> StandIns:
     used = Plan(
         title="Example set", band=band, conversion=(Conversion(intermediate_hz=first_hz, oscillator="low"),)
     )
-    yield "This set cannot have it: the picture is of an example set, low side, tuned over twice its IF.", used, None
+    yield (
+        "This set cannot have it: the picture is of an example set, low side, tuned over twice its IF.",
+        used,
+        None,
+    )
 
 
 def _changed(plan: Plan, **values: object) -> Plan:

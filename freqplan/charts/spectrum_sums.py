@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from freqplan.charts.spectrum_row import Row
     from freqplan.plan import Plan
 
+
 def axes_of(plan: Plan, row: Row) -> tuple[Axis, ...]:
     """Return the axes of one sum, from the aerial to the filter that decides.
 
@@ -104,7 +105,9 @@ def _station_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
         ahead = Axis("At the aerial and in the mixer", strokes, arrows, rounding, (shade,))
         return ahead, behind_the_mixer(plan, row, [wanted, Mixed(sign, whole, 1, 0, OTHER)])
     mixed = Mixed(sign, whole, 1, row.n or 0, OTHER, is_made=True)
-    return in_the_mixer(plan, row, mixed, "their sum" if "-" not in row.kind else "", strokes=stations, arrows=steps)
+    return in_the_mixer(
+        plan, row, mixed, "their sum" if "-" not in row.kind else "", strokes=stations, arrows=steps
+    )
 
 
 def sum_sign(kind: str) -> str:
@@ -143,7 +146,13 @@ def _sideband_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
         Stroke("fT", row.dial_hz, WANTED, "wanted, dial"),
         Stroke("fX", signal, OTHER, "strong station"),
         Stroke("fL", row.oscillator_hz, OWN, "oscillator"),
-        Stroke(f"fL {beside if sigma > 0 else '+−'[q > 0]} {times_sign(q, 'fR')}", sideband, OWN, "sideband", is_made=True),
+        Stroke(
+            f"fL {beside if sigma > 0 else '+−'[q > 0]} {times_sign(q, 'fR')}",
+            sideband,
+            OWN,
+            "sideband",
+            is_made=True,
+        ),
     )
     words = f"IF {rounding.fine(row.tuning.intermediate_hz)}"
     reached = [reach_of(wanted, row, rounding)]
@@ -221,7 +230,9 @@ def _two_oscillators_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
     ]
     signs = [f"{'−' if often < 0 else '+'} {times_sign(often, name)}" for often, _, name in pairs]
     sum_sign = " ".join(sorted(signs)).removeprefix("+ ")
-    strokes.append(Stroke(sum_sign, made, OTHER, "on the dial" if made == row.dial_hz else "on the IF", is_made=True))
+    strokes.append(
+        Stroke(sum_sign, made, OTHER, "on the dial" if made == row.dial_hz else "on the IF", is_made=True)
+    )
     strokes.append(Stroke("fT", row.dial_hz, WANTED, "wanted, dial"))
     (often, hertz, _), (times, by, name) = sorted(pairs, key=lambda pair: pair[0] < 0)
     arrows = [
@@ -237,9 +248,20 @@ def _decoder_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
     offset, carrier, pitch = row.offset_hz or 0, row.decoder_hz or 0, row.pitch_hz or 0
     sign = "d" if row.signal_hz is not None else times_sign(row.m or 1, "fR")
     odd = carrier // SUBCARRIER_HZ
-    strokes = [Stroke("pilot", PILOT_HZ, OWN), Stroke(sign, offset, OTHER, "distance" if sign == "d" else "reference")]
-    strokes += [Stroke(times_sign(odd, "38 kHz") if odd > 1 else "subcarrier", carrier, OWN, "decoder")] if carrier else []
-    strokes.append(Stroke(f"|{sign} − {IN_KHZ.dial(carrier)}|" if carrier else sign, pitch, WANTED, "heard", is_made=True))
+    strokes = [
+        Stroke("pilot", PILOT_HZ, OWN),
+        Stroke(sign, offset, OTHER, "distance" if sign == "d" else "reference"),
+    ]
+    strokes += (
+        [Stroke(times_sign(odd, "38 kHz") if odd > 1 else "subcarrier", carrier, OWN, "decoder")]
+        if carrier
+        else []
+    )
+    strokes.append(
+        Stroke(
+            f"|{sign} − {IN_KHZ.dial(carrier)}|" if carrier else sign, pitch, WANTED, "heard", is_made=True
+        )
+    )
     note = IN_KHZ.fine(pitch)
     arrows = [Arrow(carrier, offset, REACH, note), Arrow(0, pitch, REACH, note, WANTED)]
     shades = (

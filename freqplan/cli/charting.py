@@ -32,7 +32,9 @@ NAME is one of:
     metavar="F",
     help='Dial setting of front-end and spectrum, such as "98.1 MHz" (default: mid-band).',
 )
-@click.option("--mechanism", metavar="ID", help="What the spectrum explains, such as half-if (default: image).")
+@click.option(
+    "--mechanism", metavar="ID", help="What the spectrum explains, such as half-if (default: image)."
+)
 def chart(
     plan: str, name: str, output: str | None, orders: str | None, oscillator: str | None, intermediate: str | None,
     region: str | None, stations: str | None, dial: str | None, mechanism: str | None,
@@ -56,7 +58,5 @@ def chart(
         plan, orders=orders, oscillator=oscillator, intermediate=intermediate, region=region
     )
     dial_hz = None if dial is None else options.read_dial(dial, receiver)
-    drawn = draw(
-        receiver, name, options.read_stations(stations), dial_hz=dial_hz, mechanism=mechanism
-    )
+    drawn = draw(receiver, name, options.read_stations(stations), dial_hz=dial_hz, mechanism=mechanism)
     deliver(drawn.to_svg(), output, utf8=True)

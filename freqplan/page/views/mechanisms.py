@@ -29,7 +29,10 @@ def show_one(visit: Visit) -> Reply:
 
     mechanism = visit.parts["mechanism"]
     if mechanism not in catalogue():
-        texts = (f"There is no mechanism {plain(mechanism[:LONGEST_NAME])!r}.", "The catalogue lists those there are.")
+        texts = (
+            f"There is no mechanism {plain(mechanism[:LONGEST_NAME])!r}.",
+            "The catalogue lists those there are.",
+        )
         return Page("message.html", {"title": "Not Found", "texts": texts}, HTTPStatus.NOT_FOUND)
     (row,) = explained([mechanism]).rows()
     content: dict[str, Any] = {
@@ -37,7 +40,10 @@ def show_one(visit: Visit) -> Reply:
     }  # fmt: skip
     try:
         plan = visit.answers.plan(visit.here, visit.carried)
-        return Page("mechanism.html", {**content, **_picture(visit, plan, mechanism), "alike": _alike(plan, mechanism)})
+        return Page(
+            "mechanism.html",
+            {**content, **_picture(visit, plan, mechanism), "alike": _alike(plan, mechanism)},
+        )
     except FreqplanError as error:
         return Page("mechanism.html", content | {"faults": faults_of(error)}, HTTPStatus.UNPROCESSABLE_ENTITY)
 
