@@ -23,6 +23,9 @@ PLACES = (DIAL, "half", "image", "if", "other")
 """What a sum may land on, the plainest first; of each mechanism only the plainest place counts."""
 
 
+PARTS = {2: "half", 3: "a third"}
+
+
 class Signature(NamedTuple):
     """How a sum behaves.
 
@@ -43,8 +46,9 @@ class Signature(NamedTuple):
         falls = "a pad leaves it as it is" if self.law == 0 else f"a 10 dB pad takes {10 * self.law} dB off"
         if self.slope == 0:
             return f"the same all over the dial, {falls}"
+        times = abs(self.slope)
         width = (
-            "as wide as a station" if abs(self.slope) == 1 else f"1/{abs(self.slope)} as wide as a station"
+            "as wide as a station" if times == 1 else f"{PARTS.get(times, f'1/{times}')} as wide as a station"
         )
         return f"{width}, meter {'backwards' if self.slope < 0 else 'normal'}, {falls}"
 
@@ -108,5 +112,9 @@ def taken_for(plan: Plan, mechanism: str, families: tuple[Family, ...] = FAMILIE
     """
     known = signatures(plan, families)
     own = known.get(mechanism, frozenset())
-    shared = {name: sorted(own & some) for name, some in known.items() if name != mechanism}
+    shared = {name: sorted(own & some, key=_plainest) for name, some in known.items() if name != mechanism}
     return {name: "; or ".join(one.words for one in some) for name, some in shared.items() if some}
+
+
+def _plainest(one: Signature) -> tuple[int, bool]:
+    return abs(one.slope), one.slope < 0

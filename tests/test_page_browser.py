@@ -33,7 +33,8 @@ PLACES = {
     "mechanisms": f"bench/{TOWN}/mechanisms", "table": f"bench/{TOWN}/table/if_pairs",
     "list": f"bench/{TOWN}/table/check_list", "chart": f"bench/{TOWN}/chart/response-map", "nowhere": "nowhere",
     "mechanism": f"bench/{TOWN}/mechanisms/half-if?dial=95.9", "no sum": f"bench/{TOWN}/mechanisms/multipath",
-    "no mechanism": f"bench/{TOWN}/mechanisms/nothing", "broken": "bench/x/survey", "diagnosis": f"bench/{TOWN}/diagnosis", "readings": f"bench/{TOWN}/readings",
+    "no mechanism": f"bench/{TOWN}/mechanisms/nothing", "broken": "bench/x/survey",
+    "diagnosis": f"bench/{TOWN}/diagnosis", "readings": f"bench/{TOWN}/readings",
 }  # fmt: skip
 
 

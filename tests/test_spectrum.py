@@ -1,4 +1,4 @@
-"""The spectrum of one sum: worked cases, laws in fractions, what stands where by the ruler, words that cover nothing."""
+"""The spectrum of one sum: worked cases, laws in fractions, what stands where by the ruler, words."""
 
 from __future__ import annotations
 

@@ -1,9 +1,10 @@
-"""A telling example of each mechanism: a row of the engine's own tables, of the plan or of one said to be an example."""
+"""A telling example of each mechanism: a row of the engine's own tables, of the plan or of what stands in for it."""
 
 from __future__ import annotations
 
 import difflib
 from collections.abc import Callable, Iterator, Mapping
+from fractions import Fraction
 from itertools import islice
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
@@ -181,7 +182,7 @@ def _other_set(survey: Survey, mechanism: str, dial_hz: int) -> Found:
                 yield {
                     "mechanism": mechanism, "oscillator": tuning.side, "dial_hz": there, "harmonic": 1, "m": 1,
                     "n": int(ways.n[place]), "e": int(ways.e[place]), "other_dial_hz": theirs,
-                    "other_oscillator_hz": tuning.oscillator_hz(theirs),
+                    "other_oscillator_hz": tuning.oscillator_hz(Fraction(theirs)),
                 }  # fmt: skip
                 return
 

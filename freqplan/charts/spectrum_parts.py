@@ -5,18 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from freqplan.errors import ModelRangeError
-from freqplan.hertz import Rounding
-from freqplan.own_words import is_shift
+from freqplan.charts.spectrum_row import Hertz, distance_hz
+from freqplan.hertz import HZ_IN, Rounding, decimal_text
 
 if TYPE_CHECKING:
     from freqplan.charts.spectrum_row import Row
-    from freqplan.mixing import Tuning
     from freqplan.plan import Plan
-
-Hertz: TypeAlias = "Fraction | int"
 
 WANTED, OWN, OTHER, IF = "wanted", "own", "other", "if"
 """What a stroke stands for: the station on the dial, the set's oscillators, any other signal, the IF."""
@@ -52,7 +48,7 @@ class Arrow(NamedTuple):
     @property
     def length_hz(self) -> Hertz:
         """Return how long it is [Hz]."""
-        return abs(self.end_hz - self.start_hz)
+        return distance_hz(self.end_hz, self.start_hz)
 
 
 class Shade(NamedTuple):
@@ -115,13 +111,12 @@ def wanted_of(row: Row) -> Mixed:
     return Mixed("fT", row.dial_hz, m, n, WANTED)
 
 
-def made_hz(mixed: Mixed, tuning: Tuning, dial_hz: Hertz) -> Hertz:
+def made_hz(mixed: Mixed, row: Row) -> Hertz:
     """Return what comes out of the mixer: the difference of the two harmonics, their sum where n is negative [Hz]."""
-    own: Hertz = mixed.n * tuning.oscillator_hz(dial_hz)
-    return abs(own - mixed.m * mixed.hertz)
+    return distance_hz(mixed.n * row.oscillator_hz, mixed.m * mixed.hertz)
 
 
-def made_sign(mixed: Mixed, tuning: Tuning, dial_hz: Hertz) -> str:
+def made_sign(mixed: Mixed, row: Row) -> str:
     """Write what comes out of the mixer, such as ``2·fL − 2·fX``."""
     signal, own = times_sign(mixed.m, mixed.sign), times_sign(mixed.n, "fL")
     if mixed.n == 0:
@@ -130,13 +125,13 @@ def made_sign(mixed: Mixed, tuning: Tuning, dial_hz: Hertz) -> str:
         signal = f"({signal})"
     if mixed.n < 0:
         return f"{signal} + {own}"
-    is_above = mixed.n * tuning.oscillator_hz(dial_hz) >= mixed.m * mixed.hertz
+    is_above = mixed.n * row.oscillator_hz >= mixed.m * mixed.hertz
     return f"{own} − {signal}" if is_above else f"{signal} − {own}"
 
 
 def reach_of(mixed: Mixed, row: Row, rounding: Rounding) -> Arrow:
-    """Return the arrow from a signal to the oscillator; from zero, or by the oscillator, where there is no difference."""
-    signal, length = mixed.m * mixed.hertz, made_hz(mixed, row.tuning, row.dial_hz)
+    """Return the arrow from a signal to the oscillator; of what is no difference, from zero or by the oscillator."""
+    signal, length = mixed.m * mixed.hertz, made_hz(mixed, row)
     words = f"IF {rounding.fine(length)}" if length == row.tuning.intermediate_hz else rounding.fine(length)
     if mixed.n == 0:
         return Arrow(0, signal, REACH, words, mixed.kind)
@@ -207,15 +202,7 @@ def _comb(mixed: Mixed) -> dict[str, Any]:
 
 def behind_the_mixer(plan: Plan, row: Row, some: Sequence[Mixed]) -> Axis:
     """Return the axis of the IF: the filter, and where signals come out of the mixer."""
-    strokes = [
-        Stroke(
-            made_sign(one, row.tuning, row.dial_hz),
-            made_hz(one, row.tuning, row.dial_hz),
-            one.kind,
-            is_made=True,
-        )
-        for one in some
-    ]
+    strokes = [Stroke(made_sign(one, row), made_hz(one, row), one.kind, is_made=True) for one in some]
     return if_axis(plan, 1, strokes)
 
 
@@ -223,88 +210,18 @@ def if_axis(plan: Plan, number: int, strokes: Sequence[Stroke]) -> Axis:
     """Return the axis about the IF behind mixer `number`, with the filter behind the last one."""
     middle = plan.conversion[number - 1].intermediate_hz
     known = plan.conversion[number - 1].filter or (plan.if_filter if number == len(plan.conversion) else None)
-    shades = ()
+    shades: tuple[Shade, ...] = ()
     if known is not None:
         half = Fraction(known.bandwidth_hz, 2)
-        shades = (Shade(middle - half, middle + half, f"IF filter {_kilohertz(known.bandwidth_hz)} kHz"),)
+        shades = (Shade(middle - half, middle + half, f"IF filter {kilohertz(known.bandwidth_hz)} kHz"),)
     title = "Behind the mixer" if len(plan.conversion) == 1 else f"Behind mixer {number}"
     return Axis(title, tuple(strokes), (), plan.rounding, shades, is_whole=True, is_apart=True)
 
 
-def _kilohertz(hertz: int) -> str:
-    return IN_KHZ.dial(hertz) if hertz % 1000 == 0 else IN_KHZ.fine(hertz)
+def kilohertz(hertz: Hertz) -> str:
+    """Write a frequency in kilohertz without its unit, whole where it is."""
+    return decimal_text(hertz, unit_hz=HZ_IN["kHz"], decimals=0, extra=3)
 
 
 IN_KHZ = Rounding(unit="kHz", dial_decimals=0, fine_decimals=1)
 """How frequencies in the decoder, and widths of filters, are written."""
-
-
-def plain_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
-    """Return the axes of a product of the oscillator with one signal, be it a station, a clock or another set.
-
-    A row without a signal is a harmonic of the oscillator on the IF, or the oscillator on a station.
-    """
-    n, m = row.n, row.m or 1
-    if row.sources_hz and row.lands_on.startswith("if-"):
-        return _on_a_later_if(plan, row, int(row.lands_on.partition("-")[2]))
-    if row.sources_hz:
-        return in_the_mixer(plan, row, Mixed(CLOCK, row.sources_hz[0], m, n or 0, OTHER), row.name or "clock")
-    if row.other_oscillator_hz is not None and row.other_dial_hz is not None:
-        return _other_set_axes(plan, row, row.other_dial_hz, row.other_oscillator_hz)
-    if row.mechanism == "self-mixing":
-        return in_the_mixer(plan, row, Mixed("fT", row.dial_hz, m, n or 0, OTHER), "wanted, dial")
-    if n is not None and row.signal_hz is not None:
-        return in_the_mixer(plan, row, Mixed("fX", row.signal_hz, m, n, OTHER), OTHER_SIGNAL)
-    if row.mechanism not in ("oscillator-on-station", "oscillator-in-if"):
-        raise ModelRangeError(f"a row of {row.mechanism} needs m, n and e")
-    return _own_axes(plan, row)
-
-
-def _on_a_later_if(plan: Plan, row: Row, number: int) -> tuple[Axis, ...]:
-    """Return a harmonic of a source on the IF behind a later mixer, whatever the dial setting."""
-    clock = Mixed(CLOCK, row.sources_hz[0], row.m or 1, 0, OTHER)
-    strokes, ways = harmonics_of(clock, row.name or "clock")
-    reached = Arrow(0, strokes[-1].hertz, REACH, f"IF {plan.rounding.fine(strokes[-1].hertz)}")
-    inside = Axis("Inside the set", strokes, (reached, *ways), plan.rounding)
-    return inside, if_axis(plan, number, [strokes[-1]])
-
-
-def _own_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
-    rounding, wanted = plan.rounding, wanted_of(row)
-    own, ways = oscillator_of(row, row.n or 1)
-    reached = [reach_of(wanted, row, rounding)]
-    if row.n is None:
-        met = (
-            Stroke("fX", row.signal_hz if row.signal_hz is not None else row.oscillator_hz, OTHER, "station"),
-        )
-        behind = [wanted]
-    else:
-        met, landed = (), row.n * row.oscillator_hz
-        behind = [wanted, Mixed(times_sign(row.n, "fL"), landed, 1, 0, OWN)]
-        reached.append(Arrow(0, landed, REACH, f"IF {rounding.fine(landed)}", OWN))
-    strokes = (Stroke("fT", row.dial_hz, WANTED, "wanted, dial"), *own, *met)
-    shade = Shade(plan.band.low_hz, plan.band.high_hz, "dial")
-    ahead = Axis("At the aerial and in the mixer", strokes, (*reached, *ways), rounding, (shade,))
-    return ahead, behind_the_mixer(plan, row, behind)
-
-
-def _other_set_axes(plan: Plan, row: Row, dial_hz: Hertz, oscillator_hz: Hertz) -> tuple[Axis, ...]:
-    times = row.harmonic or 1
-    mixed = Mixed(times_sign(times, "f′L"), times * oscillator_hz, 1, row.n or 0, OTHER)
-    theirs = [Stroke("f′T", dial_hz, OTHER, "its dial")]
-    theirs += [Stroke("f′L", oscillator_hz, OTHER, "its oscillator")] if times > 1 else []
-    apart = abs(oscillator_hz - dial_hz)
-    own_if = "its IF " if apart == row.tuning.intermediate_hz else ""
-    step = Arrow(dial_hz, oscillator_hz, STEP, f"{own_if}{plan.rounding.fine(apart)}", OTHER)
-    return in_the_mixer(plan, row, mixed, "other set", strokes=theirs, arrows=[step])
-
-
-def is_plain(row: Row) -> bool:
-    """Return whether a row is a product of the oscillator with one signal."""
-    return (
-        row.k is None
-        and not row.kind
-        and row.offset_hz is None
-        and row.q is None
-        and not is_shift(row.numbers())
-    )

@@ -13,7 +13,8 @@ from freqplan.charts.spectrum_parts import IF, OTHER, OWN, REACH, STEP, TIMES, W
 from freqplan.charts.spectrum_pieces import Piece, Ruler, ruler
 
 if TYPE_CHECKING:
-    from freqplan.charts.spectrum_parts import Arrow, Hertz
+    from freqplan.charts.spectrum_parts import Arrow
+    from freqplan.charts.spectrum_row import Hertz
     from freqplan.hertz import Rounding
 
 LEFT_MM, RIGHT_MM = 4.0, WIDTH_MM - 4.0

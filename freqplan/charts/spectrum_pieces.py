@@ -22,7 +22,7 @@ WIDEST_BAND = 3
 FINE = 12
 """A step less than the IF by so much is shown on a scale of its own."""
 
-MARGIN = Fraction(1, 20)
+MARGIN, LEAST_SHARE = Fraction(1, 20), Fraction(1, 1000)
 BREAK_MM = 5.0
 
 
@@ -77,7 +77,7 @@ def _least_margin(axis: Axis, length: Fraction) -> Fraction:
     """Return the margin where all strokes stand on one place: what is shaded about it, or a thousandth of it."""
     if length:
         return Fraction(0)
-    return Fraction(max(stroke.hertz for stroke in axis.strokes)) / 1000
+    return Fraction(max(stroke.hertz for stroke in axis.strokes)) * LEAST_SHARE
 
 
 def _parts(axis: Axis) -> list[tuple[Fraction, Fraction]]:

@@ -23,11 +23,24 @@ if TYPE_CHECKING:
 
 Hertz: TypeAlias = "Fraction | int"
 
-WHOLE = ("m", "n", "e", "k", "q", "harmonic")
+AS_THEY_ARE = (
+    "m", "n", "e", "k", "q", "harmonic", "other_dial_hz", "other_oscillator_hz", "offset_hz", "decoder_hz", "pitch_hz",
+)  # fmt: skip
+TEXTS = ("lands_on", "kind", "name")
 SIGNALS = ("signal_hz", "response_hz", "station_hz", "frequency_hz")
 """What the other signal of a sum is called in tables; the first that is given counts."""
 
-LONGEST_NAME = 14
+LONGEST_NAME, LONGEST_TEXT = 14, 80
+
+
+def tidy(hertz: Fraction) -> Hertz:
+    """Return a frequency as an integer where it is whole."""
+    return hertz.numerator if hertz.denominator == 1 else hertz
+
+
+def distance_hz(one: Hertz, other: Hertz) -> Hertz:
+    """Return how far two frequencies lie apart [Hz]."""
+    return one - other if one > other else other - one
 
 
 @dataclass(frozen=True)
@@ -82,7 +95,7 @@ class Row:
     @property
     def oscillator_hz(self) -> Hertz:
         """Return the oscillator at the dial setting [Hz]."""
-        return self.tuning.oscillator_hz(self.dial_hz)
+        return tidy(self.tuning.oscillator_hz(Fraction(self.dial_hz)))
 
     @property
     def slope(self) -> int | None:
@@ -125,21 +138,17 @@ def row_of(plan: Plan, values: Mapping[str, Any]) -> Row:
         given |= _note(plan, given)
     mechanism = given.get("mechanism")
     if mechanism not in catalogue():
-        raise ModelRangeError(f"no mechanism {label(repr(mechanism), LONGEST_NAME * 2)} in the catalogue")
+        raise ModelRangeError(f"no mechanism {label(repr(mechanism), LONGEST_TEXT)} in the catalogue")
     tuning = _tuning(plan, given.get("oscillator"))
     signal = next((given[name] for name in SIGNALS if name in given), None)
-    whole = {name: given[name] for name in WHOLE if name in given}
-    texts = {
-        name: label(given[name], 2 * LONGEST_NAME) for name in ("lands_on", "kind", "name") if name in given
-    }
     named = zip(given.get("stations", ()), given.get("stations_hz", ()), strict=False)
+    texts = {name: label(given[name], LONGEST_TEXT) for name in TEXTS if name in given}
+    as_they_are = {name: given[name] for name in AS_THEY_ARE if name in given}
     row = Row(
-        str(mechanism), tuning, given.get("dial_hz", plan.middle_channel_hz), signal_hz=signal,
+        mechanism=str(mechanism), tuning=tuning, dial_hz=given.get("dial_hz", plan.middle_channel_hz), signal_hz=signal,
         sources_hz=tuple(given.get("sources_hz", ())),
         stations=tuple((label(name, LONGEST_NAME), hertz) for name, hertz in named),
-        **whole, **texts,
-        **{name: given[name] for name in Row.__dataclass_fields__ if name.startswith("other_") and name in given},
-        **{name: given[name] for name in ("offset_hz", "decoder_hz", "pitch_hz") if name in given},
+        **(texts | as_they_are),
     )  # fmt: skip
     return _solved(row, "dial_hz" in given)
 
@@ -202,8 +211,7 @@ def _scaled(
     found = solve(finer, Fraction(known_hz).numerator).exact()[0]
     if found is None:
         return None
-    hertz = Fraction(found) / parts
-    return hertz.numerator if hertz.denominator == 1 else hertz
+    return tidy(Fraction(found) / parts)
 
 
 def _with(row: Row, **solved: Hertz | None) -> Row:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from freqplan.chains import chains
+from freqplan.chains import chains, sides_told
 from freqplan.charts.spectrum_parts import (
     IF,
     IN_KHZ,
@@ -25,13 +26,16 @@ from freqplan.charts.spectrum_parts import (
     behind_the_mixer,
     if_axis,
     in_the_mixer,
-    is_plain,
+    kilohertz,
+    made_hz,
     made_sign,
-    plain_axes,
     reach_of,
     times_sign,
     wanted_of,
 )
+from freqplan.charts.spectrum_plain import is_plain, plain_axes
+from freqplan.charts.spectrum_row import Hertz, distance_hz, tidy
+from freqplan.errors import ModelRangeError
 from freqplan.own_words import is_shift
 from freqplan.station_sums import TIMES as TIMES_TAKEN
 from freqplan.tones import MONO_LIMIT_HZ, PILOT_HZ, SUBCARRIER_HZ
@@ -93,8 +97,8 @@ def _station_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
         Stroke(letter, hertz, OTHER, name)
         for letter, (name, hertz) in zip(letters, row.stations, strict=False)
     ]
-    made = sum(Fraction(hertz) * times for (_, hertz), times in zip(row.stations, taken, strict=True))
-    whole = int(made) if made.denominator == 1 else made
+    pairs = zip(row.stations, taken, strict=True)
+    whole = tidy(sum((Fraction(hertz) * times for (_, hertz), times in pairs), Fraction(0)))
     sign = sum_sign(row.kind)
     steps = _steps(plan, row, whole)
     if row.kind == "A-B" and row.n == 0:
@@ -126,11 +130,11 @@ def _steps(plan: Plan, row: Row, made: Fraction | int) -> tuple[Arrow, ...]:
         return (Arrow(a, made, TIMES, f"+ {rounding.fine(b)}"),)
     if row.kind == "A-B":
         own_if = row.tuning.intermediate_hz
-        words = f"IF {rounding.fine(made)}" if made == own_if else f"A − B {rounding.fine(abs(made))}"
+        words = f"IF {rounding.fine(made)}" if made == own_if else f"A − B {rounding.fine(made)}"
         return (Arrow(b, a, REACH if row.n == 0 else STEP, words),)
     start = more[0] if more else b
     end = b if more else a
-    words = rounding.fine(abs(end - start))
+    words = rounding.fine(distance_hz(end, start))
     return (Arrow(start, end, STEP, words), Arrow(a, made, STEP, words))
 
 
@@ -139,20 +143,14 @@ def _sideband_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
     rounding, wanted = plan.rounding, wanted_of(row)
     q, source = row.q or 0, row.sources_hz[0]
     step, sigma = q * source, row.tuning.sigma
-    beside = "+" if q > 0 else "−"
+    turned = "+" if sigma * q > 0 else "−"
     sideband = row.oscillator_hz + sigma * step
     signal = row.dial_hz + step
     strokes = (
         Stroke("fT", row.dial_hz, WANTED, "wanted, dial"),
         Stroke("fX", signal, OTHER, "strong station"),
         Stroke("fL", row.oscillator_hz, OWN, "oscillator"),
-        Stroke(
-            f"fL {beside if sigma > 0 else '+−'[q > 0]} {times_sign(q, 'fR')}",
-            sideband,
-            OWN,
-            "sideband",
-            is_made=True,
-        ),
+        Stroke(f"fL {turned} {times_sign(q, 'fR')}", sideband, OWN, "sideband", is_made=True),
     )
     words = f"IF {rounding.fine(row.tuning.intermediate_hz)}"
     reached = [reach_of(wanted, row, rounding)]
@@ -164,7 +162,7 @@ def _sideband_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
     )
     ahead = Axis("At the aerial and at the oscillator", strokes, (*reached, *steps), rounding)
     landed = [
-        Stroke(made_sign(wanted, row.tuning, row.dial_hz), row.tuning.intermediate_hz, WANTED, is_made=True),
+        Stroke(made_sign(wanted, row), row.tuning.intermediate_hz, WANTED, is_made=True),
         Stroke("sideband with fX", row.tuning.intermediate_hz, OTHER, is_made=True),
     ]
     return ahead, if_axis(plan, 1, landed)
@@ -176,14 +174,14 @@ def _later_image_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
     signal = row.dial_hz + (row.q or 0) * row.sources_hz[0]
     other = Mixed("fX", signal, wanted.m, wanted.n, OTHER)
     first, _ = in_the_mixer(plan, row, other, OTHER_SIGNAL)
-    number = _conversion_of(row)
-    chain = next(iter(chains(plan)))[: number - 1]
-    axes, before = [first], [wanted_if(row, wanted), wanted_if(row, other)]
+    axes, before = [first], [made_hz(wanted, row), made_hz(other, row)]
+    chain = _chain_of(plan, row)
     for later in chain:
+        after = [distance_hz(hertz, later.alpha * later.oscillator_hz) for hertz in before]
         own = Stroke(f"fL{later.number}", later.oscillator_hz, OWN, f"oscillator {later.number}")
         arrows = tuple(
-            Arrow(hertz, later.oscillator_hz, REACH, _if_words(plan, later, hertz), kind)
-            for hertz, kind in zip(before, (WANTED, OTHER), strict=True)
+            Arrow(hertz, later.oscillator_hz, REACH, f"IF {rounding.fine(made)}", kind)
+            for hertz, made, kind in zip(before, after, (WANTED, OTHER), strict=True)
         )
         strokes = tuple(
             Stroke(sign, hertz, kind, words)
@@ -192,27 +190,21 @@ def _later_image_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
             )
         )
         axes.append(Axis(f"Behind mixer {later.number - 1}", (*strokes, own), arrows, rounding))
-        before = [abs(hertz - later.alpha * later.oscillator_hz) for hertz in before]
+        before = after
     landed = [
         Stroke(sign, hertz, kind, is_made=True)
         for hertz, sign, kind in zip(before, ("from fT", "from fX"), (WANTED, OTHER), strict=True)
     ]
-    return *axes, if_axis(plan, number, landed)
+    return *axes, if_axis(plan, chain[-1].number, landed)
 
 
-def wanted_if(row: Row, mixed: Mixed) -> Fraction | int:
-    """Return where a signal comes out of the first mixer by the harmonics of the wanted one [Hz]."""
-    return abs(mixed.n * row.oscillator_hz - mixed.m * mixed.hertz)
-
-
-def _if_words(plan: Plan, later: Later, hertz: Fraction | int) -> str:
-    return f"IF {plan.rounding.fine(abs(hertz - later.alpha * later.oscillator_hz))}"
-
-
-def _conversion_of(row: Row) -> int:
-    """Return the number of the conversion whose image a row is; its name ends on it."""
-    digits = [word for word in row.name.split() if word.isdigit()]
-    return int(digits[0]) if digits else 2
+def _chain_of(plan: Plan, row: Row) -> Sequence[Later]:
+    """Return the conversions up to the one whose image a row is, with the sides that its name tells."""
+    parts = [chain[:place] for chain in chains(plan) for place in range(1, len(chain) + 1)]
+    if not parts:
+        raise ModelRangeError(f"a row of {row.mechanism} needs a plan with a second conversion")
+    named = (part for part in parts if row.name == f"conversion {part[-1].number}{sides_told(part)}")
+    return next(named, parts[0])
 
 
 def _two_oscillators_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
@@ -220,8 +212,8 @@ def _two_oscillators_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
     rounding, n, q = plan.rounding, row.n or 0, row.q or 0
     first = row.sources_hz[0] if len(row.sources_hz) == 2 else row.oscillator_hz
     second, names = row.sources_hz[-1], ("fL2", "fL3") if len(row.sources_hz) == 2 else ("fL", "fL2")
-    made = abs(n * first + q * second)
-    pairs = ((n, first, names[0]), (q, second, names[1]))
+    made = distance_hz(n * first, -q * second)
+    pairs: list[tuple[int, Hertz, str]] = [(n, first, names[0]), (q, second, names[1])]
     strokes = [Stroke(name, hertz, OWN, "oscillator") for _, hertz, name in pairs]
     strokes += [
         Stroke(times_sign(often, name), abs(often) * hertz, OWN, is_made=True)
@@ -229,12 +221,10 @@ def _two_oscillators_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
         if abs(often) > 1
     ]
     signs = [f"{'−' if often < 0 else '+'} {times_sign(often, name)}" for often, _, name in pairs]
-    sum_sign = " ".join(sorted(signs)).removeprefix("+ ")
-    strokes.append(
-        Stroke(sum_sign, made, OTHER, "on the dial" if made == row.dial_hz else "on the IF", is_made=True)
-    )
+    where = "on the dial" if made == row.dial_hz else "on the IF"
+    strokes.append(Stroke(" ".join(sorted(signs)).removeprefix("+ "), made, OTHER, where, is_made=True))
     strokes.append(Stroke("fT", row.dial_hz, WANTED, "wanted, dial"))
-    (often, hertz, _), (times, by, name) = sorted(pairs, key=lambda pair: pair[0] < 0)
+    (often, hertz, _), (times, _, name) = sorted(pairs, key=lambda pair: pair[0] < 0)
     arrows = [
         Arrow(abs(often) * hertz, made, STEP, f"{'−' if times < 0 else '+'} {times_sign(times, name)}", OWN),
         reach_of(wanted_of(row), row, rounding),
@@ -252,16 +242,12 @@ def _decoder_axes(plan: Plan, row: Row) -> tuple[Axis, ...]:
         Stroke("pilot", PILOT_HZ, OWN),
         Stroke(sign, offset, OTHER, "distance" if sign == "d" else "reference"),
     ]
-    strokes += (
-        [Stroke(times_sign(odd, "38 kHz") if odd > 1 else "subcarrier", carrier, OWN, "decoder")]
-        if carrier
-        else []
-    )
-    strokes.append(
-        Stroke(
-            f"|{sign} − {IN_KHZ.dial(carrier)}|" if carrier else sign, pitch, WANTED, "heard", is_made=True
-        )
-    )
+    heard = sign
+    if carrier:
+        heard = f"|{sign} − {kilohertz(carrier)}|"
+        named = times_sign(odd, "38 kHz") if odd > 1 else "subcarrier"
+        strokes.append(Stroke(named, carrier, OWN, "decoder"))
+    strokes.append(Stroke(heard, pitch, WANTED, "heard", is_made=True))
     note = IN_KHZ.fine(pitch)
     arrows = [Arrow(carrier, offset, REACH, note), Arrow(0, pitch, REACH, note, WANTED)]
     shades = (
@@ -276,5 +262,5 @@ def _side_by_side(plan: Plan, row: Row) -> Axis:
     signal = row.signal_hz or 0
     names = [name for name, _ in row.stations] or ["wanted", "neighbour"]
     strokes = (Stroke("fT", row.dial_hz, WANTED, names[0]), Stroke("fX", signal, OTHER, names[1]))
-    distance = Arrow(row.dial_hz, signal, STEP, f"d {IN_KHZ.dial(abs(signal - row.dial_hz))} kHz")
+    distance = Arrow(row.dial_hz, signal, STEP, f"d {kilohertz(distance_hz(signal, row.dial_hz))} kHz")
     return Axis("At the aerial", strokes, (distance,), plan.rounding)
