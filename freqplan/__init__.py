@@ -45,10 +45,14 @@ if TYPE_CHECKING:
     from freqplan.evidence import SetKnowledge as SetKnowledge
     from freqplan.evidence import Symptom as Symptom
     from freqplan.evidencefile import load_evidence as load_evidence
+    from freqplan.explanations import explain as explain
     from freqplan.households import Household as Household
     from freqplan.households import receivers as receivers
     from freqplan.if_choices import IfRanges as IfRanges
     from freqplan.if_choices import if_ranges as if_ranges
+    from freqplan.lessons import Lesson as Lesson
+    from freqplan.lessons import lesson as lesson
+    from freqplan.lessons import topics as topics
     from freqplan.levels import Levels as Levels
     from freqplan.levels import levels_of as levels_of
     from freqplan.plan import Band as Band
@@ -105,8 +109,10 @@ _HOMES = {
     ),
     "evidence": ("Evidence", "SetKnowledge", "Symptom"),
     "evidencefile": ("load_evidence",),
+    "explanations": ("explain",),
     "households": ("Household", "receivers"),
     "if_choices": ("IfRanges", "if_ranges"),
+    "lessons": ("Lesson", "lesson", "topics"),
     "levels": ("Levels", "levels_of"),
     "plan": (
         "Band",
@@ -155,6 +161,7 @@ __all__ = [
     "IfFilter",
     "IfRanges",
     "InputError",
+    "Lesson",
     "Levels",
     "MissingExtraError",
     "Mixer",
@@ -187,7 +194,9 @@ __all__ = [
     "compare",
     "diagnose",
     "dial",
+    "explain",
     "if_ranges",
+    "lesson",
     "levels_of",
     "load_evidence",
     "load_plan",
@@ -201,6 +210,7 @@ __all__ = [
     "starter",
     "survey",
     "sweep",
+    "topics",
     "whistle",
 ]
 

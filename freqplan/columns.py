@@ -8,6 +8,7 @@ from freqplan.column_kinds import Column
 from freqplan.compare_columns import CHOICE_COLUMNS
 from freqplan.diagnosis_columns import DIAGNOSIS_COLUMNS
 from freqplan.dial_columns import DIAL_COLUMNS
+from freqplan.lesson_columns import LESSON_COLUMNS
 from freqplan.range_columns import RANGE_COLUMNS
 from freqplan.sweep_columns import SWEEP_COLUMNS
 from freqplan.terms import TERM_COLUMNS
@@ -271,6 +272,7 @@ COLUMNS: Mapping[str, Column] = {
     "what_to_do": Column("What to do", "text", "How to make sure."),
     **DIAGNOSIS_COLUMNS,
     **DIAL_COLUMNS,
+    **LESSON_COLUMNS,
     **RANGE_COLUMNS,
     **CHOICE_COLUMNS,
     **TERM_COLUMNS,

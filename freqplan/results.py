@@ -14,6 +14,7 @@ import numpy as np
 from freqplan.card import DEFAULT_LIMIT, NAME, card
 from freqplan.errors import FreqplanError
 from freqplan.findings import Findings
+from freqplan.formulas import marked_up
 from freqplan.hertz import Rounding
 from freqplan.mechanisms import FAMILIES, Family
 from freqplan.mixing import Tuning, tunings
@@ -60,6 +61,9 @@ class Result:
 
     along_the_dial: ClassVar[frozenset[str]] = frozenset()
     """Tables in the order of the dial, not of what matters: the first rows alone could all be of one mechanism."""
+
+    told_in_sections: ClassVar[frozenset[str]] = frozenset()
+    """Tables that the sections tell already: shown by name only, though they are in the JSON."""
 
     plan: Plan
     stations: StationList | None = None
@@ -127,6 +131,11 @@ class Result:
         """Return the names of the tables this result has, most wanted first."""
         return self.table_names
 
+    @property
+    def shown_names(self) -> tuple[str, ...]:
+        """Return the names of the tables that are shown where none is asked for."""
+        return tuple(name for name in self.names if name not in self.told_in_sections)
+
     def table(self, name: str) -> Findings:
         """Return one table by name.
 
@@ -188,7 +197,7 @@ class Result:
             Most rows of each; by default the card is shortened and nothing else.
         """
         rounding = self.rounding
-        for name in [table] if table else self.names:
+        for name in [table] if table else self.shown_names:
             findings = self.table(name)
             most = limit or self.rows_shown(name, alone=table is not None)
             shown = findings.take(slice(most)) if table else self.first_rows(name, most)
@@ -203,7 +212,7 @@ class Result:
     def _repr_html_(self) -> str:
         lines = "".join(f"<p>{html.escape(line)}</p>" for line in self.headlines)
         told = "".join(
-            f"<h4>{html.escape(title)}</h4>" + "".join(f"<p>{html.escape(text)}</p>" for text in texts)
+            f"<h4>{html.escape(title)}</h4>" + "".join(f"<p>{marked_up(text)}</p>" for text in texts)
             for title, texts in self.sections.items()
         )
         notes = "".join(f"<li>{html.escape(text)}</li>" for text in (*self.cautions, *self.assumptions))

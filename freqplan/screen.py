@@ -35,7 +35,7 @@ def screen(result: Result, *, table: str | None = None, limit: int | None = None
         yield from textwrap.wrap(plain(line), WIDTH, subsequent_indent="  ")
     if table is None:
         yield from _sections(result)
-    for name in [table] if table else result.names:
+    for name in [table] if table else result.shown_names:
         findings = result.table(name)
         if name == MECHANISMS and name != table and len(findings) > FEW:
             yield ""

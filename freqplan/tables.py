@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from importlib import resources
 
 from freqplan.errors import FreqplanError
+from freqplan.formulas import Formula, marked_up
 from freqplan.results import Result
 from freqplan.screen import plain, screen
 
@@ -111,13 +112,17 @@ def _markdown(result: Result, table: str | None, limit: int | None) -> str:
         *map(_markdown_text, result.headlines),
     ]
     for title, texts in _sections(result, table).items():
-        parts += [f"## {title}", "\n".join(f"- {_markdown_text(text)}" for text in texts)]
+        parts += [f"## {title}", "\n".join(map(_markdown_line, texts))]
     for title, heads, rows in result.readable(table, limit):
         cells = [[_markdown_text(cell) for cell in row] for row in rows]
         parts += [f"## {title}", tabulate(cells, headers=heads, tablefmt="pipe", disable_numparse=True)]
     for title, texts in _notes(result, table).items():
         parts += [f"## {title}", "\n".join(f"- {_markdown_text(text)}" for text in texts)]
     return "\n\n".join(parts) + "\n"
+
+
+def _markdown_line(text: str) -> str:
+    return f"\n  $${text.latex}$$\n" if isinstance(text, Formula) else f"- {_markdown_text(text)}"
 
 
 def _markdown_text(text: str) -> str:
@@ -152,7 +157,10 @@ def _latex(result: Result, table: str | None, limit: int | None) -> str:
 
 
 def _latex_list(texts: Sequence[str]) -> str:
-    items = [rf"\item {{}}{_latex_text(text)}" for text in texts]
+    items = [
+        rf"\[ {text.latex} \]" if isinstance(text, Formula) else rf"\item {{}}{_latex_text(text)}"
+        for text in texts
+    ]
     return "\n".join([r"\begin{itemize}", *items, r"\end{itemize}"])
 
 
@@ -182,7 +190,7 @@ def _html(result: Result, table: str | None, limit: int | None) -> str:
     source = resources.files("freqplan").joinpath("data/result.html.j2").read_text(encoding="utf-8")
     page = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True).from_string(source)
     return page.render(
-        result=result, sections=_sections(result, table), tables=list(result.readable(table, limit)),
+        result=result, marked_up=marked_up, is_formula=lambda text: isinstance(text, Formula), sections=_sections(result, table), tables=list(result.readable(table, limit)),
         notes=_notes(result, table),
     ) + "\n"  # fmt: skip
 

@@ -48,6 +48,7 @@ def _answering(command: Callable[..., None]) -> Callable[..., None]:
         click.option(
             "--limit", type=click.IntRange(min=1), metavar="N", help="Most rows of a table (card: 20)."
         ),
+        explain,
         orders,
     ]
     for option in reversed(options):
@@ -69,6 +70,14 @@ def trial(command: Callable[..., None]) -> Callable[..., None]:
     )(command)  # fmt: skip
     return click.option("--pad", metavar="DB", help='Try a pad in the aerial lead, such as "10 dB".')(command)
 
+
+EXPLAIN = "freqplan.explain"
+explain = click.option(
+    "--explain", metavar="ROW", expose_value=False,
+    callback=lambda context, _, row: context.meta.update({EXPLAIN: row}),
+    help="Why a row of the table is there: its number, or a mechanism; see --table.",
+)  # fmt: skip
+"""Handed to `give` by the context, for no command has to know of it."""
 
 orders = click.option("--orders", metavar="M,N", help="Largest order of signal and oscillator.")
 oscillator = click.option(
@@ -105,6 +114,11 @@ def give(result: Result, *, form: str, output: str | None, table: str | None, li
     """Write a result where it is wanted, in the form wanted."""
     from freqplan.tables import render
 
+    row = click.get_current_context().meta.get(EXPLAIN)
+    if row is not None:
+        from freqplan.explanations import explain as why
+
+        result, table = why(result, row, table), None
     deliver(render(result, form, table=table, limit=limit), output, utf8=form != "table")
 
 

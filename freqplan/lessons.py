@@ -1,0 +1,184 @@
+"""Lessons: how a formula comes about, step by step, with the numbers of a set; and why a row of a table is there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from freqplan.errors import FreqplanError
+from freqplan.findings import Findings, text_column
+from freqplan.formulas import Formula
+from freqplan.mechanisms import Mechanism, catalogue
+from freqplan.mixing import tunings
+from freqplan.results import Result
+
+if TYPE_CHECKING:
+    from freqplan.derivations.steps import Case, Derive, Step
+    from freqplan.plan import Plan
+
+INDENT = "      "
+EVERYTHING = "all"
+WORDS = (("How it shows", "fingerprint"), ("Test", "test"), ("Cure", "cure"), ("Source", "source"))
+SIDE_TAKEN = "The side of the oscillator is not known; the numbers are for {side}."
+
+
+@dataclass(frozen=True)
+class Lesson(Result):
+    """A derivation with its numbers.
+
+    Attributes
+    ----------
+    topic : str
+        Id of a mechanism, or of a question such as ``"tracking"``.
+    subject : str
+        The same in words.
+    remarks : tuple of str
+        What of the numbers is an example.
+    about : str
+        The row of a table that it explains; empty in a lesson.
+    """
+
+    command: ClassVar[str] = "lesson"
+    table_names: ClassVar[tuple[str, ...]] = ("steps",)
+
+    topic: str = field(kw_only=True)
+    subject: str = field(kw_only=True)
+    case: Case = field(kw_only=True, repr=False)
+    derive: Derive = field(kw_only=True, repr=False)
+    remarks: tuple[str, ...] = field(default=(), kw_only=True)
+    about: str = field(default="", kw_only=True)
+
+    def asked_by(self, about: str) -> Lesson:
+        """Return the lesson as the answer to why a row of a table is there."""
+        return replace(self, about=about)
+
+    @cached_property
+    def derivation(self) -> tuple[Step, ...]:
+        """The steps."""
+        return tuple(self.derive(self.case))
+
+    @cached_property
+    def steps(self) -> Findings:
+        """The steps as a table: what is said, the formula, and the same with numbers, as text and for LaTeX."""
+        steps, rounding = self.derivation, self.rounding
+        return Findings(
+            "Steps",
+            {
+                "step": text_column(list(range(1, len(steps) + 1))),
+                "says": text_column([step.says for step in steps]),
+                "formula_text": text_column([step.text() or None for step in steps]),
+                "numbers": text_column([step.numbers(rounding) or None for step in steps]),
+                "latex": text_column([step.latex() or None for step in steps]),
+                "latex_numbers": text_column([step.latex_numbers(rounding) or None for step in steps]),
+            },
+        )
+
+    @property
+    def told_in_sections(self) -> frozenset[str]:
+        """Return the tables that the sections tell already."""
+        return frozenset({"steps"})
+
+    @property
+    def mechanism(self) -> Mechanism | None:
+        """Return the mechanism that it is about; None for a question."""
+        return catalogue(self.families).get(self.topic)
+
+    @property
+    def headlines(self) -> tuple[str, ...]:
+        """Return the set, what it is about, and what of the numbers is an example."""
+        about = f"Why: {self.about}" if self.about else f"{self.subject[:1].upper()}{self.subject[1:]}"
+        return (*super().headlines, about, *self.remarks)
+
+    @property
+    def sections(self) -> Mapping[str, tuple[str, ...]]:
+        """Return the derivation, its signs, and the words of the catalogue."""
+        parts = {"Derivation": tuple(self._lines()), "Signs": tuple(self._signs())}
+        if self.mechanism is not None:
+            parts |= {title: (getattr(self.mechanism, name),) for title, name in WORDS}
+        return {title: lines for title, lines in parts.items() if lines}
+
+    def _lines(self) -> Iterator[str]:
+        for number, step in enumerate(self.derivation, start=1):
+            yield f"{number}. {step.says}"
+            yield from formulas_of(step, self)
+
+    def _signs(self) -> Iterator[str]:
+        from freqplan.derivations.signs import SIGNS
+        from freqplan.derivations.steps import used
+
+        signs = [SIGNS[symbol.name] for symbol in used(self.derivation)]
+        # An integer beside W, D ... is no number of a sum.
+        return (f"{sign.symbol.name}: {sign.meaning}" for sign in signs)
+
+    @property
+    def heading(self) -> Mapping[str, Any]:
+        """Return the topic, and the row that is explained."""
+        return {"topic": self.topic, "subject": self.subject, "about": self.about or None, "remarks": list(self.remarks)}
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """Return none: every number stands beside its formula."""
+        return ()
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Return what can hurt in the test of the mechanism."""
+        caution = "" if self.mechanism is None else self.mechanism.caution
+        return (caution,) if caution else ()
+
+
+def formulas_of(step: Step, lesson: Lesson) -> Iterator[Formula]:
+    """Yield the formula of a step, and with its numbers."""
+    if step.formula is not None:
+        yield Formula(INDENT + step.text(), step.latex())
+    if numbers := step.numbers(lesson.rounding):
+        yield Formula(INDENT + numbers, step.latex_numbers(lesson.rounding))
+
+
+def topics() -> Mapping[str, str]:
+    """Return every topic with its name in words: the questions of a class, then the mechanisms."""
+    from freqplan.derivations.topics import QUESTIONS
+
+    return {one.id: one.title for one in QUESTIONS} | {one.id: one.title for one in catalogue().values()}
+
+
+def lesson(plan: Plan, topic: str) -> Lesson:
+    """Derive a mechanism, or answer a question of a class, step by step with the numbers of a set.
+
+    Parameters
+    ----------
+    plan : Plan
+        The receiver; with its oscillator side unknown the first possible one is taken, and said.
+    topic : str
+        Id of a mechanism, or ``"why-10.7"``, ``"which-side"``, ``"tracking"``, ``"why-half-if"``, ``"pad"``,
+        ``"whistle"``; see `topics`.
+
+    Returns
+    -------
+    Lesson
+
+    Raises
+    ------
+    FreqplanError
+        There is no such topic, or the set has no such response.
+    """
+    from freqplan.derivations.examples import example
+    from freqplan.derivations.steps import case_of
+    from freqplan.derivations.topics import QUESTIONS, derivation_of
+
+    known = topics()
+    if topic not in known:
+        raise FreqplanError(f'no lesson "{topic}"; there are: {", ".join(known)}')
+    tuning, *others = tunings(plan)
+    remarks = (SIDE_TAKEN.format(side=tuning.side),) if others else ()
+    question = next((one for one in QUESTIONS if one.id == topic), None)
+    if question is not None:
+        case = case_of(plan, tuning, {}, dial_hz=plan.middle_channel_hz)
+        return Lesson(plan, topic=topic, subject=question.title, case=case, derive=question.derive, remarks=remarks)
+    shown = example(plan, tuning, topic)
+    return Lesson(
+        plan, topic=topic, subject=known[topic], case=shown.case, derive=derivation_of(topic),
+        remarks=(*remarks, *([shown.remark] if shown.remark else [])),
+    )  # fmt: skip
