@@ -468,6 +468,17 @@ def test_the_words_of_its_picture_are_those_of_the_python_api(own, plan, town, m
     assert picture.get_data(as_text=True) == chart.to_svg()
 
 
+@pytest.mark.parametrize("mechanism", catalogue())
+def test_its_derivation_is_that_of_the_python_api(own, plan, mechanism):
+    lesson = freqplan.lesson(plan, mechanism)
+    said = words(of(own, f"mechanisms/{mechanism}"))
+    for step in lesson.steps.rows():
+        for text in (step["says"], step["formula_text"], step["numbers"]):
+            assert " ".join((text or "").split()) in said
+    for text in lesson.remarks:
+        assert text in said
+
+
 def test_links_of_a_mechanism_lead_somewhere_and_carry_what_was_changed(own):
     query = {"dial": "95.9 MHz", "intermediate": "10.67", "oscillator": "low"}
     answer = of(own, "mechanisms/half-if", **query)

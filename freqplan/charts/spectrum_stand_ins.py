@@ -94,7 +94,7 @@ def _with_heard_synthesiser(plan: Plan) -> StandIns:
 def _with_second_conversion(plan: Plan) -> StandIns:
     first = plan.conversion[0]
     if first.intermediate_hz > 4 * USUAL_LATER_HZ:
-        second = Conversion(intermediate_hz=USUAL_LATER_HZ, oscillator="low")
+        second = Conversion(intermediate_hz=USUAL_LATER_HZ, oscillator="high")
         used = _changed(plan, conversion=(first, second))
         yield "The second conversion is an example.", used, None
 

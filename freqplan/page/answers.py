@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from freqplan.diagnoses import Diagnosis
     from freqplan.dials import Dial
     from freqplan.evidence import Evidence
+    from freqplan.lessons import Lesson
     from freqplan.page.state import Bench
     from freqplan.plan import Plan
     from freqplan.readings import Readings
@@ -220,6 +221,14 @@ class Answers:
             return channel(self.plan(bench, changed), dial_hz, self.stations(bench), trial=trial)
 
         return self.kept(_key("channel", bench, changed, dial_hz), compute)
+
+    def lesson(self, bench: Bench, changed: Mapping[str, str], topic: str) -> AbstractContextManager[Lesson]:
+        """Derive a mechanism step by step; see `freqplan.lessons.lesson`."""
+        from freqplan.lessons import lesson
+
+        return self.kept(
+            _key("lesson", bench, changed, topic), lambda: lesson(self.plan(bench, changed), topic)
+        )
 
     def comparison(
         self, bench: Bench, changed: Mapping[str, str], intermediates_hz: tuple[int, ...]

@@ -37,13 +37,12 @@ def show_one(visit: Visit) -> Reply:
     (row,) = explained([mechanism]).rows()
     content: dict[str, Any] = {
         "row": row, "dial": visit.one("dial"), "faults": (), "shown": (), "unshown": (), "caption": "", "alike": (),
+        "steps": (), "signs": (), "remarks": (),
     }  # fmt: skip
     try:
         plan = visit.answers.plan(visit.here, visit.carried)
-        return Page(
-            "mechanism.html",
-            {**content, **_picture(visit, plan, mechanism), "alike": _alike(plan, mechanism)},
-        )
+        content |= {**_picture(visit, plan, mechanism), **_derivation(visit, mechanism)}
+        return Page("mechanism.html", content | {"alike": _alike(plan, mechanism)})
     except FreqplanError as error:
         return Page("mechanism.html", content | {"faults": faults_of(error)}, HTTPStatus.UNPROCESSABLE_ENTITY)
 
@@ -69,6 +68,16 @@ def _picture(visit: Visit, plan: Plan, mechanism: str) -> dict[str, Any]:
         "caption": caption_of(shown, remark),
         "unshown": () if can_draw() else (HOW_TO_GET,),
     }
+
+
+def _derivation(visit: Visit, mechanism: str) -> dict[str, Any]:
+    """Return the steps by which its formula comes about, with the numbers of the set, and what their signs mean."""
+    try:
+        with visit.answers.lesson(visit.here, visit.carried, mechanism) as lesson:
+            signs = [text.split(": ", 1) for text in lesson.sections.get("Signs", ())]
+            return {"steps": list(lesson.steps.rows()), "signs": signs, "remarks": lesson.remarks}
+    except ModelRangeError as error:
+        return {"remarks": (f"{error}.",)}
 
 
 def _alike(plan: Plan, mechanism: str) -> list[tuple[Any, str]]:
