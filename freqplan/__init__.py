@@ -73,6 +73,8 @@ if TYPE_CHECKING:
     from freqplan.readings import Readings as Readings
     from freqplan.readings import load_readings as load_readings
     from freqplan.reports.writing import report as report
+    from freqplan.sounds import Sound as Sound
+    from freqplan.sounds import sound as sound
     from freqplan.starters import starter as starter
     from freqplan.stations import StationList as StationList
     from freqplan.stations import load_stations as load_stations
@@ -133,6 +135,7 @@ _HOMES = {
     "planfile": ("load_plan",),
     "readings": ("Readings", "load_readings"),
     "reports.writing": ("report",),
+    "sounds": ("Sound", "sound"),
     "starters": ("starter",),
     "stations": ("StationList", "load_stations"),
     "surveys": ("Survey", "survey"),
@@ -176,6 +179,7 @@ __all__ = [
     "Scale",
     "ScaleMark",
     "SetKnowledge",
+    "Sound",
     "StationList",
     "StationsError",
     "Stereo",
@@ -207,6 +211,7 @@ __all__ = [
     "render",
     "report",
     "row_chart",
+    "sound",
     "starter",
     "survey",
     "sweep",

@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from freqplan.plan import Plan
 
 INDENT = "      "
-EVERYTHING = "all"
 WORDS = (("How it shows", "fingerprint"), ("Test", "test"), ("Cure", "cure"), ("Source", "source"))
 SIDE_TAKEN = "The side of the oscillator is not known; the numbers are for {side}."
 
@@ -42,6 +41,7 @@ class Lesson(Result):
 
     command: ClassVar[str] = "lesson"
     table_names: ClassVar[tuple[str, ...]] = ("steps",)
+    told_in_sections: ClassVar[frozenset[str]] = frozenset(table_names)
 
     topic: str = field(kw_only=True)
     subject: str = field(kw_only=True)
@@ -76,11 +76,6 @@ class Lesson(Result):
         )
 
     @property
-    def told_in_sections(self) -> frozenset[str]:
-        """Return the tables that the sections tell already."""
-        return frozenset({"steps"})
-
-    @property
     def mechanism(self) -> Mechanism | None:
         """Return the mechanism that it is about; None for a question."""
         return catalogue(self.families).get(self.topic)
@@ -108,14 +103,17 @@ class Lesson(Result):
         from freqplan.derivations.signs import SIGNS
         from freqplan.derivations.steps import used
 
-        signs = [SIGNS[symbol.name] for symbol in used(self.derivation)]
-        # An integer beside W, D ... is no number of a sum.
-        return (f"{sign.symbol.name}: {sign.meaning}" for sign in signs)
+        return (f"{symbol.name}: {SIGNS[symbol.name].meaning}" for symbol in used(self.derivation))
 
     @property
     def heading(self) -> Mapping[str, Any]:
         """Return the topic, and the row that is explained."""
-        return {"topic": self.topic, "subject": self.subject, "about": self.about or None, "remarks": list(self.remarks)}
+        return {
+            "topic": self.topic,
+            "subject": self.subject,
+            "about": self.about or None,
+            "remarks": list(self.remarks),
+        }
 
     @property
     def assumptions(self) -> tuple[str, ...]:
@@ -176,7 +174,9 @@ def lesson(plan: Plan, topic: str) -> Lesson:
     question = next((one for one in QUESTIONS if one.id == topic), None)
     if question is not None:
         case = case_of(plan, tuning, {}, dial_hz=plan.middle_channel_hz)
-        return Lesson(plan, topic=topic, subject=question.title, case=case, derive=question.derive, remarks=remarks)
+        return Lesson(
+            plan, topic=topic, subject=question.title, case=case, derive=question.derive, remarks=remarks
+        )
     shown = example(plan, tuning, topic)
     return Lesson(
         plan, topic=topic, subject=known[topic], case=shown.case, derive=derivation_of(topic),

@@ -190,8 +190,8 @@ def _html(result: Result, table: str | None, limit: int | None) -> str:
     source = resources.files("freqplan").joinpath("data/result.html.j2").read_text(encoding="utf-8")
     page = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True).from_string(source)
     return page.render(
-        result=result, marked_up=marked_up, is_formula=lambda text: isinstance(text, Formula), sections=_sections(result, table), tables=list(result.readable(table, limit)),
-        notes=_notes(result, table),
+        result=result, sections=_sections(result, table), tables=list(result.readable(table, limit)),
+        notes=_notes(result, table), marked_up=marked_up, is_formula=lambda text: isinstance(text, Formula),
     ) + "\n"  # fmt: skip
 
 

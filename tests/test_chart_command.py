@@ -189,3 +189,10 @@ def test_ids_in_a_file_are_unique_and_references_lead_somewhere():
     assert len(ids) == len(set(ids))
     assert set(re.findall(r'(?:href="|url\()#([^")]*)', text)) <= set(ids)
     assert "style=" not in text
+
+
+def test_a_notebook_shows_the_picture_and_its_caption():
+    drawn = freqplan.chart(demo("pantry"), "front-end")
+    page = drawn._repr_html_()
+    assert all(picture in page for picture in drawn.pictures)
+    assert drawn.caption.split(".")[0] in page

@@ -80,6 +80,7 @@ def test_help_and_start_load_nothing_slow(words):
         "receivers",
         "report",
         "sweep",
+        "sound",
         "page",
     ],
 )
@@ -110,6 +111,10 @@ def test_answers_load_numpy_and_pydantic_alone(words, form):
 )
 def test_a_format_loads_its_own_library_alone(form, library):
     assert loaded_by("survey", PLAN, "--format", form) == {"numpy", "pydantic", library}
+
+
+def test_a_sound_loads_numpy_and_pydantic_alone():
+    assert loaded_by("sound", PLAN, "--offset", "2 kHz", "-o", os.devnull) == {"numpy", "pydantic"}
 
 
 def test_a_chart_loads_matplotlib_and_nothing_else_does():
@@ -178,7 +183,7 @@ def test_no_public_name_is_the_name_of_a_module():
 
 HOMES = (
     "surveys", "channels", "charts.gallery", "charts.chart", "comparisons", "dials", "households", "planfile",
-    "readings", "stations", "tables", "reports.writing", "starters", "sweeping",
+    "readings", "stations", "tables", "reports.writing", "sounds", "starters", "sweeping",
 )  # fmt: skip
 
 
@@ -188,6 +193,6 @@ HOMES = (
 def test_public_functions_stay_functions_in_whatever_order_modules_are_imported(order):
     imports = "".join(f"import freqplan.{home}\n" for home in order)
     names = ("survey", "channel", "chart", "compare", "dial", "receivers", "load_plan", "load_readings",
-             "load_stations", "render", "report", "starter", "sweep")  # fmt: skip
+             "load_stations", "render", "report", "sound", "starter", "sweep")  # fmt: skip
     code = f"{imports}import freqplan, inspect\nprint([inspect.isfunction(getattr(freqplan, n)) for n in {names}])"
     assert run(code).stdout == f"{[True] * len(names)}\n"

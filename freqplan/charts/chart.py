@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import textwrap
 from dataclasses import dataclass
 from xml.etree import ElementTree
@@ -59,3 +60,8 @@ class Chart:
         total = height + (len(lines) + 1) * LINE_MM
         whole.attrib.update({"font-family": FONT, "width": f"{width:g}mm", "height": f"{total:g}mm"})
         return f"{ElementTree.tostring(whole, encoding='unicode')}\n"
+
+    def _repr_html_(self) -> str:
+        return (
+            f"<figure>{''.join(self.pictures)}<figcaption>{html.escape(self.caption)}</figcaption></figure>"
+        )

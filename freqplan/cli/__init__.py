@@ -28,6 +28,7 @@ _COMMANDS = {
     "receivers": ("housing", "Whose oscillator disturbs whom among the sets of one house."),
     "circuits": ("asking", "How many tuned circuits of which Q a front end needs."),
     "whistle": ("asking", "Pitch and loudness of the whistle of a carrier beside the wanted one."),
+    "sound": ("sounding", "What the ear hears of a carrier beside the wanted one, as a WAV file."),
     "lesson": ("teaching", "How a formula comes about, step by step, with the numbers of the set."),
     "page": ("paging", "The same answers on a page in the browser, on this machine alone."),
 }

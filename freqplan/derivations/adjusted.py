@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import sympy
 
-from freqplan.derivations.signs import fI, fL, fT, fX, s, signs
+from freqplan.derivations.signs import e, fI, fL, fT, fX, s, signs, solved_for
 from freqplan.derivations.steps import Case, Step
 
 fN, dX, x, z = signs("fN dX x z")
@@ -24,8 +24,11 @@ def wrong_side(case: Case) -> Iterator[Step]:
         sympy.Eq(fL, fX - s * fI),
         values,
     )
-    reads = sympy.solve(sympy.Eq(fT + s * fI, fX - s * fI), fX)[0]
+    reads = solved_for(fX, sympy.Eq(fT + s * fI, fX - s * fI))
     yield Step("So where the scale reads fT, the station is:", sympy.Eq(fX, reads), values)
+    yield Step(
+        "In the equation that is m = n = 1 with the other e:", sympy.Eq(fX, fL - e * fI), {**values, e: -case.tuning.t}
+    )  # fmt: skip
     yield Step(
         "That is the place of the image. Seen from a strong station its half-IF ghosts have changed sides as "
         "well, and an AFC "
@@ -40,7 +43,7 @@ def oscillator_off(case: Case) -> Iterator[Step]:
     yield Step(
         "Off by a factor x it receives, where the scale reads fT:", sympy.Eq(fX, received), case.values
     )
-    capacitance = sympy.solve(sympy.Eq(x, z ** sympy.Rational(-1, 2)), z)[0]
+    capacitance = solved_for(z, sympy.Eq(x, z ** sympy.Rational(-1, 2)))
     yield Step(
         "The frequency of a circuit goes with one over the root of its capacitance; so many times as large as it "
         "should be is "
@@ -62,7 +65,7 @@ def if_off_centre(case: Case) -> Iterator[Step]:
         yield Step("The scale was made for the nominal IF:", sympy.Eq(fL, fN - fT), values)
         yield Step(
             "The station that gives the real IF:",
-            sympy.Eq(fX, sympy.solve(sympy.Eq(fL + fX, fI), fX)[0]),
+            sympy.Eq(fX, solved_for(fX, sympy.Eq(fL + fX, fI))),
             values,
         )
         yield Step(

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 from math import ceil, floor
+from typing import Any
 
 import sympy
 
-from freqplan.derivations.signs import fI, fL, fT, fX, k, s, signs
+from freqplan.derivations.signs import TURNED, e, fI, fL, fT, fX, k, m, n, s, signs, solved_for
 from freqplan.derivations.steps import Case, Step, case_of
 from freqplan.derivations.tuned import kept_out
 from freqplan.mixing import Tuning
@@ -29,7 +30,7 @@ def why_this_if(case: Case) -> Iterator[Step]:
     values = ends(case)
     width = values[F2] - values[F1]
     own = values[fI]
-    image = sympy.solve(sympy.Eq(F1 + 2 * f0, F2), f0)[0]
+    image = solved_for(f0, sympy.Eq(F1 + 2 * f0, F2))
     values[f0] = width / 2
     yield Step(
         "The image lies two IFs from the dial. It is out of the band for every setting where two IFs are more "
@@ -42,7 +43,7 @@ def why_this_if(case: Case) -> Iterator[Step]:
         yield Step("Stations of the band itself come in as images, up to the dial setting", sympy.Eq(fT, F2 - 2 * fI), {
             **values, fT: values[F2] - 2 * own,
         })  # fmt: skip
-    half = sympy.solve(sympy.Eq(F1 + f0 / 2, F2), f0)[0]
+    half = solved_for(f0, sympy.Eq(F1 + f0 / 2, F2))
     yield Step(
         "The nearer half-IF response lies half an IF from the dial. To bring that out too the IF would have to "
         "be above",
@@ -109,6 +110,48 @@ def _image_at_top(case: Case) -> Iterator[Step]:
     ]
 
 
+def edges_of_ifs(case: Case) -> Iterator[Step]:
+    """Yield at which IFs a response or a harmonic of the IF enters and leaves the band."""
+    values = ends(case)
+    if k in values:
+        yield Step("The k-th harmonic of the IF is on the dial setting:", sympy.Eq(fT, k * fI))
+    else:
+        solved = solved_for(fX, TURNED).subs({symbol: values[symbol] for symbol in (m, n, e)})
+        in_dial = sympy.expand(solved.subs(fL, case.oscillator))
+        yield Step("The response in terms of dial and IF:", sympy.Eq(fX, in_dial))
+    for name, words in (("low_exact", "low"), ("high_exact", "high")):
+        yield _edge(case, values, Fraction(case.row[name]), words)
+
+
+def _edge(case: Case, values: dict[sympy.Symbol, Any], intermediate: Fraction, words: str) -> Step:
+    """Return why an IF is the end of a range: there the response is at an end of the band with the dial at one."""
+    for dial in (F1, F2):
+        if k in values:
+            if intermediate * values[k] == values[dial]:
+                return Step(
+                    f"The {words} end: the harmonic is on an end of the band.",
+                    sympy.Eq(fI, dial / k),
+                    {**values, fI: intermediate},
+                )
+            continue
+        for signal in (F1, F2):
+            meets = sympy.Eq(n * case.oscillator.subs(fT, dial) - m * signal, e * fI)
+            found = sympy.solve(meets, fI)
+            if found and found[0].subs(values) == intermediate:
+                own = {**values, fI: intermediate}
+                return Step(
+                    f"The {words} end: with the dial at the {_end(dial)} end of the band the response is at the "
+                    f"{_end(signal)} one.",
+                    sympy.Eq(fI, found[0]),
+                    own,
+                )
+    return Step(f"The {words} end is that of the range that was asked for.")
+
+
+def _end(symbol: sympy.Symbol) -> str:
+    return "low" if symbol == F1 else "high"
+
+
 def which_side(case: Case) -> Iterator[Step]:
     """Yield oscillator, ratio and image of either side, and how one follows from the other."""
     plan = case.plan
@@ -171,7 +214,7 @@ def tracking(case: Case) -> Iterator[Step]:
     yield Step("The oscillator must tune over the ratio:", sympy.Eq(x, own[0] / own[1]), values)
     frequency, capacitance, inductance = sympy.symbols("f C L", positive=True)
     resonance = sympy.Eq(frequency, 1 / (2 * sympy.pi * sympy.sqrt(inductance * capacitance)))
-    power = sympy.degree(sympy.numer(sympy.together(1 / sympy.solve(resonance, capacitance)[0])), frequency)
+    power = sympy.degree(sympy.numer(sympy.together(1 / solved_for(capacitance, resonance))), frequency)
     yield Step(
         "A circuit needs, for one over its frequency squared, that much more capacitance, strays included:",
         sympy.Eq(z, x**power),
@@ -198,7 +241,7 @@ def tracking(case: Case) -> Iterator[Step]:
 
 
 def _trimmer(case: Case, values: dict[sympy.Symbol, Fraction]) -> Iterator[Step]:
-    trimmer = sympy.solve(sympy.Eq((zS + u) / (1 + u), z), u)[0]
+    trimmer = solved_for(u, sympy.Eq((zS + u) / (1 + u), z))
     values[u] = Fraction(*sympy.fraction(sympy.nsimplify(trimmer.subs(values))))
     yield Step(
         "With equal sections on one shaft, a trimmer across that of the oscillator makes its swing smaller. Set "

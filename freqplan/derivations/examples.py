@@ -84,7 +84,7 @@ def _free(bench: _Bench, mechanism: str) -> _Answer:
 
 
 def _row(sums: Sums, place: int, **more: Any) -> dict[str, Any]:
-    return {**{name: values[place] for name, values in sums.columns.items()}, **more}  # type: ignore[dict-item]
+    return {**{name: values[place] for name, values in sums.columns.items()}, **more}
 
 
 def _response(bench: _Bench, mechanism: str) -> _Answer:
@@ -217,7 +217,9 @@ def _later(bench: _Bench, mechanism: str) -> _Answer:
         plan = plan.model_copy(
             update={"conversion": (*plan.conversion, Conversion(intermediate_hz=second, oscillator="high"))}
         )
-        remark = f"The set has one conversion; this is for a second IF of {bench.text(second)}, oscillator above."
+        remark = (
+            f"The set has one conversion; this is for a second IF of {bench.text(second)}, oscillator above."
+        )
     if mechanism == "oscillator-product":
         every = plan.model_copy(update={"orders": plan.orders.model_copy(update={"oscillator": ENOUGH})})
         row, aside, *_ = _spot(_Bench(plan, bench.tuning), oscillator_pairs.products(every, bench.tuning))

@@ -6,27 +6,33 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import log10
 
+import numpy as np
 import sympy
 
 from freqplan.derivations.notation import lg
 from freqplan.derivations.one_signal import begun, located
-from freqplan.derivations.signs import EQUATION, TURNED, e, fI, fL, fT, fX, m, n, s, signs
+from freqplan.derivations.signs import EQUATION, TURNED, e, fI, fL, fT, fX, m, n, s, signs, solved_for
 from freqplan.derivations.steps import Case, Step, case_of
 from freqplan.derivations.tuned import USUAL_PAD_DB
+from freqplan.hertz import HZ_IN
 from freqplan.tones import deemphasis_db
 
 G, H, P, r, d, theta, phi, v, D, M, E, tau, b, fZ = signs("G H P r d theta phi v D M E tau b fZ")
+
+PITCHES_KHZ = (1, 3, 10)
 
 
 def why_half_if(case: Case) -> Iterator[Step]:
     """Yield why the second harmonics meet at half the IF, and why the signal is not at half the dial setting."""
     yield from begun(case)
     doubled = EQUATION.subs({m: 2, n: 2})
+    difference = e * (fL - fX)
+    times = sympy.cancel(doubled.lhs / difference)
     yield Step("Take the second harmonic of both:", sympy.Eq(e * (2 * fL - 2 * fX), fI))
     yield Step(
         "That is twice their difference. So the difference itself need only be half the IF, and doubling it does "
         "the rest:",
-        sympy.Eq(e * (fL - fX), sympy.solve(doubled.subs(e * (fL - fX), b).subs(doubled.lhs, 2 * b), b)[0]),
+        sympy.Eq(difference, doubled.rhs / times),
     )
     for sense, words in ((1, "nearer"), (-1, "farther")):
         way = sense * (case.values.get(s, 1))
@@ -37,7 +43,7 @@ def why_half_if(case: Case) -> Iterator[Step]:
                         title=f"the {words} one" if s in case.values else "one of the two")  # fmt: skip
         yield from list(located(there))[2:]
     for count in (3, 4):
-        fan = sympy.expand(sympy.solve(TURNED.subs({m: count, n: count}), fX)[0])
+        fan = sympy.expand(solved_for(fX, TURNED.subs({m: count, n: count})))
         sense = case.values.get(s, 1)
         values = case.having(e=sense)
         values[fX] = values[fL] - Fraction(sense * values[fI], count)
@@ -129,28 +135,26 @@ def phase_series() -> sympy.Expr:
 
 
 def _louder(case: Case) -> Iterator[Step]:
-    deviation = Fraction(case.plan.band.deviation_hz, 1000)
+    deviation = Fraction(case.plan.band.deviation_hz, HZ_IN["kHz"])
     constant = case.plan.stereo.deemphasis_us
     yield Step(
         "Against full programme, whose peak deviation is D, less what the de-emphasis takes off at that pitch:",
         sympy.Eq(M, 20 * lg(r * d / D) - E),
     )
-    for pitch in (1000, 3000, 10_000):
+    for pitch in PITCHES_KHZ:
         ratio = Fraction(1, 10)
-        lost = float(deemphasis_db(_array(pitch), constant)[0])
-        angle = 2 * sympy.pi * b * tau / 1000
-        values = case.having(
-            b=Fraction(pitch, 1000), d=Fraction(pitch, 1000), tau=constant, E=lost, r=ratio, D=deviation
-        )
+        lost = float(deemphasis_db(np.array([pitch * HZ_IN["kHz"]], dtype=np.int64), constant)[0])
+        angle = 2 * sympy.pi * b * tau / HZ_IN["kHz"]
+        values = case.having(b=Fraction(pitch), d=Fraction(pitch), tau=constant, E=lost, r=ratio, D=deviation)
         values[M] = 20 * log10(float(ratio * values[d] / deviation)) - lost
-        if pitch == 1000:
+        if pitch == PITCHES_KHZ[0]:
             yield Step(
                 "The de-emphasis, a resistor and a capacitor of the time constant tau in microseconds:",
                 sympy.Eq(E, 10 * lg(1 + angle**2)),
                 values,
             )
         yield Step(
-            f"r = 0.1, that is 20 dB down, at {pitch / 1000:g} kHz:",
+            f"r = 0.1, that is 20 dB down, at {pitch} kHz:",
             sympy.Eq(M, 20 * lg(r * d / D) - E),
             values,
         )
@@ -182,9 +186,3 @@ def _on_am(case: Case) -> Iterator[Step]:
         case.having(r=Fraction(1, 10), M=-20),
     )
     yield Step("On FM it would grow with its pitch, for the demodulator gives how fast the phase turns: r*d.")
-
-
-def _array(value: int) -> object:
-    import numpy as np
-
-    return np.array([value], dtype=np.int64)

@@ -18,6 +18,9 @@ from freqplan.hertz import Rounding
 
 Values = Mapping[Symbol, Any]
 
+SHORT = 3
+"""Most decimals of a number that is written in full."""
+
 SUM, PRODUCT, ATOM = range(3)
 """How tightly a written expression holds together."""
 
@@ -33,11 +36,12 @@ class Style:
     call: Callable[[str, Sequence[str]], str]
     brackets: Callable[[str], str]
     minus: str
+    pi: str
     divides_alone: bool
     """Whether numerator and denominator need no brackets."""
 
 
-def _plain_times(minus: str, dot: str) -> Style:
+def _plain(minus: str, dot: str, pi: str) -> Style:
     return Style(
         name=lambda symbol: symbol.name,
         times=dot.join,
@@ -46,14 +50,15 @@ def _plain_times(minus: str, dot: str) -> Style:
         call=lambda name, inner: f"{name}({', '.join(inner)})",
         brackets=lambda text: f"({text})",
         minus=minus,
+        pi=pi,
         divides_alone=False,
     )
 
 
-TEXT = _plain_times("-", "*")
+TEXT = _plain("-", "*", "pi")
 """Formulas of signs, as the catalogue writes them."""
 
-NUMBERS = _plain_times("−", " × ")
+NUMBERS = _plain("−", " × ", "π")
 """Sums of numbers, as all tables write them."""
 
 _LATEX_CALLS = {"sqrt": r"\sqrt{{{0}}}", "abs": r"\left|{0}\right|", "lg": r"\lg\left({0}\right)"}
@@ -66,12 +71,13 @@ LATEX = Style(
     call=lambda name, inner: _LATEX_CALLS.get(name, rf"\{name}\left({{0}}\right)").format(", ".join(inner)),
     brackets=lambda text: rf"\left({text}\right)",
     minus="-",
+    pi=r"\pi",
     divides_alone=True,
 )
 LATEX_NUMBERS = Style(**{**LATEX.__dict__, "times": r" \times ".join})
 
 
-class lg(sympy.Function):  # noqa: N801 - it is written like that
+class lg(sympy.Function):  # type: ignore[misc]  # noqa: N801 - it is written like that
     """Logarithm to the base 10, kept as it is until numbers are put in."""
 
     nargs = 1
@@ -111,6 +117,8 @@ class Writer:
             return self._symbol(expression)
         if expression.is_Rational or isinstance(expression, (sympy.Mul, sympy.Pow)):
             return self._product(expression)
+        if expression is sympy.pi:
+            return self.style.pi, ATOM
         if expression.is_Float:
             return f"{float(expression):.4g}", ATOM
         name = {"Abs": "abs"}.get(type(expression).__name__, type(expression).__name__)
@@ -231,4 +239,4 @@ def number(value: Any, unit: str, rounding: Rounding | None) -> str:
 
 def is_short(value: Any) -> bool:
     """Return whether a number is a decimal of few places, written in full."""
-    return isinstance(value, (Fraction, int)) and Fraction(value) * 1000 % 1 == 0
+    return isinstance(value, (Fraction, int)) and round(Fraction(value), SHORT) == value

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import sympy
 
-from freqplan.derivations.signs import EQUATION, TURNED, e, fI, fL, fT, fX, m, n, s, sign
+from freqplan.derivations.signs import EQUATION, TURNED, e, fI, fL, fT, fX, m, n, s, sign, solved_for
 from freqplan.derivations.steps import Case, Step
 from freqplan.derivations.tuned import caught, falls, kept_out, moves
 
@@ -47,7 +47,7 @@ def received(case: Case) -> Iterator[Step]:
 def located(case: Case) -> Iterator[Step]:
     """Yield the signal that lands on the IF: solved for, in terms of the dial, from it, and put back."""
     yield Step("Both sides times e, which times itself is 1:", TURNED)
-    solved = sympy.solve(TURNED, fX)[0]
+    solved = solved_for(fX, TURNED)
     yield Step("Solved for the signal:", sympy.Eq(fX, solved))
     named = solved.subs({m: case.values[m], n: case.values[n]})
     told = ", ".join(f"{symbol} = {case.values[symbol]:d}" for symbol in (m, n, e))
@@ -97,7 +97,7 @@ def over_the_band(case: Case) -> Iterator[Step]:
         values[fX] = _solved(case, values)
         yield Step(
             f"With the dial at the {end} end of the band:",
-            sympy.Eq(fX, sympy.solve(TURNED, fX)[0].subs({m: values[m], n: values[n]})),
+            sympy.Eq(fX, solved_for(fX, TURNED).subs({m: values[m], n: values[n]})),
             values,
         )
 
@@ -136,6 +136,6 @@ def self_mixing(case: Case) -> Iterator[Step]:
 
 def _solved_for_dial(equation: sympy.Eq) -> sympy.Expr:
     """Return the dial setting as the IF times one whole number over another, the larger kind of sum below positive."""
-    solved = sympy.factor(sympy.solve(equation, fT)[0])
+    solved = sympy.factor(solved_for(fT, equation))
     above, below = sympy.fraction(solved)
     return -above / -below if below.could_extract_minus_sign() else solved

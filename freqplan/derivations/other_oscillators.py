@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import Any
 
 import sympy
 
 from freqplan.derivations.one_signal import begun
-from freqplan.derivations.signs import EQUATION, TURNED, e, fI, fL, fT, fX, m, n, s, signs
+from freqplan.derivations.signs import EQUATION, TURNED, e, fI, fL, fT, fX, m, n, s, signs, solved_for
 from freqplan.derivations.steps import Case, Step
 from freqplan.derivations.tuned import falls, moves
+from freqplan.hertz import HZ_IN
 
 fC, fI2, fL2, fR, fQ, fS, fZ, fD, fJ, q, h, d, b, o, rho, R = signs(
     "fC fI2 fL2 fR fQ fS fZ fD fJ q h d b o rho R"
@@ -37,7 +39,7 @@ def clock(case: Case) -> Iterator[Step]:
     turned = TURNED.subs({fX: fC, fL: case.oscillator})
     yield Step(
         "Both sides times e, the oscillator put in, and solved for the dial:",
-        sympy.Eq(fT, sympy.expand(sympy.solve(turned, fT)[0])),
+        sympy.Eq(fT, sympy.expand(solved_for(fT, turned))),
         values,
     )
     yield from moves(case)
@@ -82,49 +84,44 @@ def _place(case: Case) -> str:
 
 def second_image(case: Case) -> Iterator[Step]:
     """Yield the image of a later conversion."""
-    values = case.having(fI2=Fraction(case.row["sources_hz"][0]))
-    s1, s2 = signs("s1 s2")
-    if (
-        case.tuning.side != "sum"
-        and len(case.plan.conversion) == 2
-        and values[fI2] == case.plan.conversion[1].intermediate_hz
-    ):
-        values |= {s1: case.tuning.t, s2: -int(values[q]) * case.tuning.t // 2}
-        values[fL2] = values[fI] + values[s2] * values[fI2]
-        yield Step(
-            "The second oscillator stands one second IF beside the first IF:",
-            sympy.Eq(fL2, fI + s2 * fI2),
-            values,
-        )
-        image = fL2 + s2 * fI2
-        in_ifs = sympy.expand(image.subs(fL2, fI + s2 * fI2))
-        values[o] = 2 * values[s2] * values[fI2]
-        yield Step(
-            "Its image lies as far on the other side of it, and so far from the first IF:",
-            sympy.Eq(o, in_ifs - fI),
-            values,
-        )
-        at_aerial = case.received(case.oscillator, in_ifs).subs(s, s1)
-        yield Step(
-            "The signal that the first mixer brings there, s1*(fL - fX) being the first IF of the signal fX:",
-            sympy.Eq(fX, at_aerial),
-            values,
-        )
+    later_hz = Fraction(case.row["sources_hz"][0])
+    values = case.having(fI2=later_hz)
+    own = case.plan.conversion
+    if case.tuning.side != "sum" and len(own) == 2 and later_hz == own[1].intermediate_hz:
+        yield from _second_of_two(case, values)
     else:
         yield Step(
-            "A later mixer has an image of its own. Referred to the aerial, step by step through the mixers "
-            "before it:",
+            "A later mixer has an image of its own. Referred to the aerial, step by step through the mixers before it:",
             sympy.Eq(fX, fT + q * fI2),
             values,
         )
     yield Step(
-        "Tuned, it moves at the first IF as the station does, and the mixer that it is the image of turns it "
-        "over: rho is -1, "
-        "tuning meter and AFC act backwards, and a whistle on a station moves by",
+        "Tuned, it moves at the first IF as the station does, and the mixer that it is the image of turns it over: rho "
+        "is -1, tuning meter and AFC act backwards, and a whistle on a station moves by",
         sympy.Eq(R, sympy.Abs(rho - 1)),
         case.having(rho=-1, R=2),
     )
     yield from falls(case, 1)
+
+
+def _second_of_two(case: Case, values: dict[sympy.Symbol, Any]) -> Iterator[Step]:
+    s1, s2 = signs("s1 s2")
+    values |= {s1: case.tuning.t, s2: -int(values[q]) * case.tuning.t // 2}
+    values[fL2] = values[fI] + values[s2] * values[fI2]
+    values[o] = 2 * values[s2] * values[fI2]
+    second = fI + s2 * fI2
+    yield Step(
+        "The second oscillator stands one second IF beside the first IF:", sympy.Eq(fL2, second), values
+    )
+    in_ifs = sympy.expand((fL2 + s2 * fI2).subs(fL2, second))
+    yield Step(
+        "Its image lies as far on its other side, and so far from the first IF:", sympy.Eq(o, in_ifs - fI), values
+    )  # fmt: skip
+    yield Step(
+        "The signal that the first mixer brings there, s1*(fL - fX) being the first IF of the signal fX:",
+        sympy.Eq(fX, case.received(case.oscillator, in_ifs).subs(s, s1)),
+        values,
+    )
 
 
 def sideband(case: Case) -> Iterator[Step]:
@@ -146,8 +143,8 @@ def sideband(case: Case) -> Iterator[Step]:
 
 def ripple(case: Case) -> Iterator[Step]:
     """Yield the note that the reference gives in the sound."""
-    reference = Fraction(case.row["sources_hz"][0], 1000)
-    carrier = Fraction(case.row["tone_carrier_hz"], 1000)
+    reference = Fraction(case.row["sources_hz"][0], HZ_IN["kHz"])
+    carrier = Fraction(case.row["tone_carrier_hz"], HZ_IN["kHz"])
     values = case.having(fQ=reference, fZ=carrier, b=abs(case.values[m] * reference - carrier))
     yield Step(
         "The reference swings the oscillator, and with it every station. The demodulator gives its harmonics:"
@@ -167,7 +164,7 @@ def ripple(case: Case) -> Iterator[Step]:
 def neighbour(case: Case) -> Iterator[Step]:
     """Yield the note that a station beside makes in the stereo decoder."""
     row = case.row
-    distance, carrier = (Fraction(row[name], 1000) for name in ("offset_hz", "decoder_hz"))
+    distance, carrier = (Fraction(row[name], HZ_IN["kHz"]) for name in ("offset_hz", "decoder_hz"))
     values = case.having(d=distance, fZ=carrier, b=abs(distance - carrier))
     yield Step(
         "Two carriers at a distance d turn against each other d times a second: the demodulator gives a tone of "
@@ -204,7 +201,7 @@ def other_set(case: Case) -> Iterator[Step]:
             "It is received like a station where it is the dial setting:", sympy.Eq(fT, h * theirs), values
         )
     elif way == "image":
-        image = sympy.expand(sympy.solve(TURNED.subs({m: 1, n: 1, e: -s}), fX)[0].subs(fL, case.oscillator))
+        image = sympy.expand(solved_for(fX, TURNED.subs({m: 1, n: 1, e: -s})).subs(fL, case.oscillator))
         image = image if case.tuning.side != "sum" else 2 * fI - fT
         yield Step("It comes in on the image where it is:", sympy.Eq(fX, image), values)
     else:

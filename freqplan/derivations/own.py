@@ -8,7 +8,7 @@ from fractions import Fraction
 import sympy
 
 from freqplan.derivations.one_signal import begun
-from freqplan.derivations.signs import EQUATION, TURNED, e, fI, fL, fT, fX, m, n, s, signs
+from freqplan.derivations.signs import EQUATION, TURNED, e, fI, fL, fT, fX, m, n, s, signs, solved_for
 from freqplan.derivations.steps import Case, Step
 
 k, b, R, S, t, o, fI2 = signs("k b R S t o fI2")
@@ -102,7 +102,7 @@ def oscillator_in_if(case: Case) -> Iterator[Step]:
         "Its n-th harmonic falls on the IF and drives it full, without any signal:", meets, case.values
     )
     in_dial = sympy.Eq(n * case.oscillator, fI)
-    solved = sympy.solve(in_dial, fT)[0]
+    solved = solved_for(fT, in_dial)
     yield Step(
         "The oscillator put in, and solved for the dial setting:",
         sympy.Eq(fT, sympy.expand(solved)),
@@ -115,9 +115,9 @@ def oscillator_on_station(case: Case) -> Iterator[Step]:
     """Yield where the oscillator stands on a station, and why a fan of ghosts closes in on that."""
     yield from begun(case)
     yield Step("It stands on the station:", sympy.Eq(fX, fL), case.values)
-    solved = sympy.solve(sympy.Eq(fX, case.oscillator), fT)[0]
+    solved = solved_for(fT, sympy.Eq(fX, case.oscillator))
     yield Step("The dial is then on:", sympy.Eq(fT, solved), case.values)
-    fan = sympy.solve(TURNED.subs(m, n), fX)[0]
+    fan = solved_for(fX, TURNED.subs(m, n))
     yield Step(
         "The responses of the same station with equal harmonics, m = n, lie closer and closer to that:",
         sympy.Eq(fX, sympy.expand(fan)),

@@ -19,6 +19,38 @@ STATION_SIGNS = ("A", "B", "C")
 DECODER_CARRIERS_HZ = (0, 38_000, 114_000, 190_000)
 
 
+_ONE = ("m", "n", "e")
+_SUM = ("kind", "stations_hz", "n", "e")
+NEEDED: Mapping[str, tuple[str, ...]] = {
+    **dict.fromkeys(
+        (
+            "image", "if-breakthrough", "half-if", "fractional-if", "oscillator-harmonic", "signal-harmonic",
+            "harmonic-mixing", "self-mixing",
+        ), _ONE,
+    ),
+    **dict.fromkeys(("second-order", "third-order", "third-order-outside", "pair-half-if"), _SUM),
+    "if-spaced-pair": ("stations_hz",),
+    "if-harmonic": ("k",),
+    "oscillator-in-if": ("n",),
+    "internal-clock": (*_ONE, "sources_hz"),
+    "second-image": ("q", "sources_hz"),
+    "oscillator-product": ("n", "q", "sources_hz", "lands_on"),
+    "synthesiser-sideband": ("q", "sources_hz"),
+    "reference-ripple": ("m", "sources_hz"),
+    "decoder-neighbour": ("offset_hz", "decoder_hz"),
+    "other-receiver": ("way", "other_dial_hz", "harmonic"),
+    "oscillator-off": ("ratio",),
+    "if-off-centre": ("nominal_hz", "intermediate_hz"),
+    "transmitter-harmonic": ("m", "signal_hz"),
+}  # fmt: skip
+"""What a row must tell for its derivation, by mechanism."""
+
+
+def lacking(row: Mapping[str, Any]) -> list[str]:
+    """Return what a row does not tell of what its derivation needs."""
+    return [name for name in NEEDED.get(row["mechanism"], ()) if row.get(name) is None]
+
+
 def case_of_row(plan: Plan, tuning: Tuning, row: Mapping[str, Any], *, title: str = "") -> Case:
     """Return the case behind a row.
 

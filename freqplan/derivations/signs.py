@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 import sympy
@@ -138,6 +139,13 @@ EQUATION = sympy.Eq(e * (n * fL - m * fX), fI)
 
 TURNED = sympy.Eq(n * fL - m * fX, e * fI)
 """The same with both sides times e, for e*e is 1."""
+
+
+@cache
+def solved_for(unknown: Symbol, equation: sympy.Eq) -> sympy.Expr:
+    """Return the one solution of an equation; the same few are solved again and again."""
+    (solution,) = sympy.solve(equation, unknown)
+    return solution
 
 
 def oscillator(side: str) -> sympy.Expr:

@@ -8,7 +8,7 @@ from fractions import Fraction
 import sympy
 
 from freqplan.derivations.one_signal import begun
-from freqplan.derivations.signs import EQUATION, TURNED, e, fI, fL, fT, fX, m, n, s, signs
+from freqplan.derivations.signs import EQUATION, TURNED, e, fI, fL, fT, fX, m, n, s, signs, solved_for
 from freqplan.derivations.steps import Case, Step
 from freqplan.derivations.tuned import falls, moves
 from freqplan.station_sums import TIMES, order_of
@@ -83,7 +83,7 @@ def _received(case: Case) -> Iterator[Step]:
             {**values, o: values[fX] - values[fI]},
         )
         return
-    solved = sympy.expand(sympy.solve(in_dial, fT)[0])
+    solved = sympy.expand(solved_for(fT, in_dial))
     yield Step(
         f"n = {values[n]:d}, the oscillator and the sum put in{told}, and solved for the dial:",
         sympy.Eq(fT, solved),
@@ -104,7 +104,7 @@ def pair_one_if_apart(case: Case) -> Iterator[Step]:
         case.having(o=offset),
     )
     yield Step("The dial has no part in that: both are heard on every setting.")
-    own = sympy.solve(sympy.Eq(A, case.oscillator), fT)[0]
+    own = solved_for(fT, sympy.Eq(A, case.oscillator))
     values = dict(case.values)
     values[fT] = Fraction(own.subs({**values}))
     values[fL] = values[A]
@@ -131,7 +131,7 @@ def pair_half_if(case: Case) -> Iterator[Step]:
     )
     way = case.values[e] * case.values[s] if s in case.values else None
     put_in = pair.subs(e, way * s) if way else pair.subs(e, case.values[e])
-    solved = sympy.expand(sympy.solve(put_in.subs(fL, case.oscillator), fT)[0])
+    solved = sympy.expand(solved_for(fT, put_in.subs(fL, case.oscillator)))
     told = f", with e = {'' if way > 0 else '-'}s" if way else ""
     yield Step(f"The oscillator put in, and solved for the dial{told}:", sympy.Eq(fT, solved), case.values)
     yield from moves(case)

@@ -9,7 +9,17 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 import sympy
 
-from freqplan.derivations.notation import LATEX, LATEX_NUMBERS, NUMBERS, TEXT, Style, Values, Writer, number
+from freqplan.derivations.notation import (
+    LATEX,
+    LATEX_NUMBERS,
+    NUMBERS,
+    TEXT,
+    Style,
+    Values,
+    Writer,
+    is_short,
+    number,
+)
 from freqplan.derivations.signs import RANK, SIGNS, e, fI, fL, fT, fX, m, n, oscillator, s
 from freqplan.hertz import Rounding
 from freqplan.mixing import Tuning
@@ -79,7 +89,7 @@ class Step:
         used = [(SIGNS[symbol.name].unit, self.values[symbol]) for symbol in self.formula.free_symbols]
         return all(
             isinstance(value, (int, Fraction))
-            and (rounding.is_exact(value) if unit == "hertz" else Fraction(value) * 1000 % 1 == 0)
+            and (rounding.is_exact(value) if unit == "hertz" else is_short(value))
             for unit, value in used
         )
 
@@ -126,7 +136,7 @@ class Case:
 
     def at(self, dial_hz: Fraction | int) -> dict[sympy.Symbol, Any]:
         """Return the values with the dial set elsewhere."""
-        return {**self.values, fT: Fraction(dial_hz), fL: Fraction(self.tuning.oscillator_hz(dial_hz))}
+        return {**self.values, fT: Fraction(dial_hz), fL: self.tuning.oscillator_hz(Fraction(dial_hz))}
 
     def having(self, **more: Any) -> dict[sympy.Symbol, Any]:
         """Return the values with others beside them, by the name of their sign."""
@@ -143,7 +153,7 @@ def case_of(
     values: dict[sympy.Symbol, Any] = {
         fT: Fraction(dial_hz),
         fI: Fraction(tuning.intermediate_hz),
-        fL: Fraction(tuning.oscillator_hz(dial_hz)),
+        fL: tuning.oscillator_hz(Fraction(dial_hz)),
     }
     if tuning.side != "sum":
         values[s] = tuning.t

@@ -1,4 +1,4 @@
-"""What follows once it is known where something lands: how it moves, how wide it is, how it falls, what keeps it out."""
+"""What follows once it is known where something lands: how it moves, how wide it is, how it falls, what stops it."""
 
 from __future__ import annotations
 
@@ -6,11 +6,13 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
+import numpy as np
 import sympy
 
 from freqplan.derivations.notation import lg
 from freqplan.derivations.signs import EQUATION, e, fI, fL, fT, fX, m, n, signs
 from freqplan.derivations.steps import Case, Step
+from freqplan.plan_reading import hertz_text
 from freqplan.preselectors import tuned_circuits_db
 from freqplan.words import setting
 
@@ -96,10 +98,10 @@ def kept_out(case: Case, signal: sympy.Symbol = fX) -> Iterator[Step]:
     signal_hz = float(case.values[signal])
     on_tune = Fraction(dial_hz) + own.detuning_hz
     detuned = case.values[signal] / on_tune - on_tune / case.values[signal]
-    loss = float(tuned_circuits_db(_array(signal_hz), _array(tuned_hz), count, own.loaded_q)[0])
+    loss = float(tuned_circuits_db(np.array([signal_hz]), np.array([tuned_hz]), count, own.loaded_q)[0])
     values: dict[Any, Any] = case.having(y=detuned, Q=own.loaded_q, N=count, L=loss)
     values |= {fT: on_tune, fX: case.values[signal]}
-    aside = f" (tuned {own.detuning_hz / 1000:g} kHz beside the dial)" if own.detuning_hz else ""
+    aside = f" (tuned {hertz_text(own.detuning_hz)} beside the dial)" if own.detuning_hz else ""
     yield Step(
         f"The front end has tuned circuits on the dial setting{aside}. How far they are off tune for it:",
         sympy.Eq(y, fX / fT - fT / fX),
@@ -113,12 +115,6 @@ def kept_out(case: Case, signal: sympy.Symbol = fX) -> Iterator[Step]:
     )
 
 
-def _array(value: float) -> Any:
-    import numpy as np
-
-    return np.array([value])
-
-
 def caught(case: Case) -> Iterator[Step]:
     """Yield how far a listed signal lands from the middle of the IF at a dial setting, and whether that is heard.
 
@@ -130,7 +126,8 @@ def caught(case: Case) -> Iterator[Step]:
     offset = values[e] * (values[n] * values[fL] - values[m] * values[fX]) - values[fI]
     half = Fraction(plan.if_filter.bandwidth_hz, 2)
     yield Step(
-        f"{row['listed_name']} with the dial on {setting(row['listed_at_hz'], plan.rounding)} lands so far from the middle "
+        f"{row['listed_name']} with the dial on {setting(row['listed_at_hz'], plan.rounding)} lands so far from "
+        "the middle "
         f"of the IF. The filter reaches {plan.rounding.fine(half)} to either side: {_reach(case, abs(offset), half)}.",
         sympy.Eq(o, EQUATION.lhs - EQUATION.rhs),
         {**values, o: offset},
