@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from freqplan.channels import channel as channel
     from freqplan.charts.chart import Chart as Chart
     from freqplan.charts.gallery import chart as chart
+    from freqplan.charts.spectrum import row_chart as row_chart
     from freqplan.comparisons import Comparison as Comparison
     from freqplan.comparisons import compare as compare
     from freqplan.designs import Circuits as Circuits
@@ -98,6 +99,7 @@ _HOMES = {
     "changes": ("Notch", "Trial"),
     "charts.chart": ("Chart",),
     "charts.gallery": ("chart",),
+    "charts.spectrum": ("row_chart",),
     "comparisons": ("Comparison", "compare"),
     "diagnoses": ("Diagnosis", "diagnose"),
     "designs": ("Circuits", "circuits"),
@@ -224,6 +226,7 @@ __all__ = [
     "receivers",
     "render",
     "report",
+    "row_chart",
     "sound",
     "starter",
     "survey",

@@ -71,6 +71,7 @@ LAYERS = (
         "ghosts",
         "responses",
         "birdies",
+        "alike",
         "if_edges",
         "if_tables",
         "neighbours",

@@ -56,6 +56,20 @@ def test_the_dial_setting_is_that_of_the_option():
     )
 
 
+def test_the_spectrum_is_that_of_the_mechanism_asked_for():
+    out = call(
+        "chart", PANTRY, "spectrum", "--mechanism", "half-if", "--dial", "98 MHz", "--oscillator", "low"
+    ).out
+    assert "2 × 87.30 − 2 × 81.95 = 10.70 MHz" in out
+    assert "oscillator on 87.30, below the signal" in out
+    assert (
+        out
+        == freqplan.chart(
+            demo("pantry").with_changes(oscillator="low"), "spectrum", mechanism="half-if", dial_hz=98_000_000
+        ).to_svg()
+    )
+
+
 def test_the_options_of_the_plan_hold_for_the_chart():
     out = call(
         "chart", PANTRY, "response-map", "--oscillator", "low", "--intermediate", "10.67 MHz", "--region", "2",
@@ -76,6 +90,9 @@ def test_what_cannot_be_drawn_is_refused_and_leaves_no_file(tmp_path, bare):
         ((PANTRY, "front-end", "--dial", "soon"), ("dial setting",)),
         ((PANTRY, "front-end", "--stations", str(tmp_path / "none.csv")), ("none.csv",)),
         (("-", "front-end", "--stations", "-"), ("standard input",)),
+        ((PANTRY, "spectrum", "--mechanism", "halfif"), ('no mechanism "halfif"', "nearest: half-if")),
+        ((PANTRY, "spectrum", "--mechanism", "multipath"), ("no sum of frequencies makes it", "half-if")),
+        ((PANTRY, "whistle", "--mechanism", "image"), ("is of no one mechanism", "spectrum")),
     ):
         refused(call("chart", *words, "-o", str(file)), *parts)
         assert not file.exists()
@@ -101,13 +118,17 @@ def test_help_names_every_chart():
 # The gallery
 
 
-def test_the_names_are_the_five_in_their_order():
-    assert NAMES == ("response-map", "dial-strip", "front-end", "if-ranges", "whistle") == tuple(KINDS)
+def test_the_names_are_the_six_in_their_order():
+    assert (
+        NAMES
+        == ("response-map", "dial-strip", "front-end", "if-ranges", "whistle", "spectrum")
+        == tuple(KINDS)
+    )
 
 
 def test_all_that_apply_are_drawn_in_order_and_named_ones_as_asked_for():
     answer = survey(demo("pantry"), listed(80))
-    assert [chart.name for chart in charts_of(answer)] == list(NAMES)
+    assert [chart.name for chart in charts_of(answer)] == [name for name in NAMES if name != "spectrum"]
     assert [chart.name for chart in charts_of(answer, ["whistle", "response-map"])] == [
         "whistle",
         "response-map",

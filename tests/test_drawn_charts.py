@@ -15,6 +15,7 @@ from freqplan.charts.dial_strip import dial_strip
 from freqplan.charts.front_end import front_end
 from freqplan.charts.if_range import if_range_chart
 from freqplan.charts.response_map import response_map
+from freqplan.charts.spectrum import spectrum
 from freqplan.charts.whistle_chart import whistle_chart
 from freqplan.surveys import survey
 
@@ -35,6 +36,12 @@ DRAWN = {
     "front-end-unknown-side": lambda: front_end(survey(unknown("pantry"))),
     "if-ranges-pantry": lambda: if_range_chart(demo("pantry")),
     "if-ranges-shed": lambda: if_range_chart(unknown("shed")),
+    "spectrum-half-if-pantry": lambda: spectrum(survey(demo("pantry")), "half-if", 98_000_000),
+    "spectrum-third-order-pantry": lambda: spectrum(survey(demo("pantry"), listed(80)), "third-order"),
+    "spectrum-if-harmonic-pantry": lambda: spectrum(survey(demo("pantry")), "if-harmonic"),
+    "spectrum-decoder-neighbour-pantry": lambda: spectrum(survey(demo("pantry")), "decoder-neighbour"),
+    "spectrum-image-attic": lambda: spectrum(survey(demo("attic")), "image"),
+    "spectrum-second-image-shed": lambda: spectrum(survey(demo("shed")), "second-image"),
     "whistle-pantry": lambda: whistle_chart(demo("pantry")),
     "whistle-attic": lambda: whistle_chart(demo("attic")),
 }
@@ -46,7 +53,7 @@ def test_it_is_drawn_as_it_was_looked_at(name):
 
 
 def test_every_picture_belongs_to_a_chart():
-    assert {path.stem for path in CHARTS.glob("*.svg")} == set(DRAWN)
+    assert {re.sub(r"-[0-9]$", "", path.stem) for path in CHARTS.glob("*.svg")} == set(DRAWN)
 
 
 @pytest.mark.parametrize("name", [name for name in DRAWN if name.endswith("-pantry")])

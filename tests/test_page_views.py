@@ -17,6 +17,7 @@ from markupsafe import escape
 
 import freqplan
 from freqplan.card import place
+from freqplan.charts.spectrum import PICTURED, spectra
 from freqplan.mechanisms import catalogue
 from freqplan.page.lines import clauses, entries, setting
 from freqplan.page.state import Bench, pack, unpack
@@ -425,14 +426,98 @@ def test_of_several_ifs_none_goes_along_to_the_survey(own):
         assert ("a", carried) in links(of(own, "compare", **query))[0]
 
 
-def test_every_mechanism_is_explained_and_every_link_to_one_leads_somewhere(own):
+def test_every_mechanism_is_listed_and_every_link_to_one_leads_to_its_page(own):
     answer = of(own, "mechanisms")
-    _, ids = links(answer)
+    found, ids = links(answer)
     assert set(catalogue()) <= set(ids)
+    assert {address for _, address in found if "mechanisms/" in address} == {
+        f"mechanisms/{one}" for one in catalogue()
+    }
+    for one in catalogue().values():
+        assert " ".join(one.fingerprint.split()) in words(answer)
     for view in ("survey", "channel?dial=96.3", "table/ghosts", "table/check_list"):
-        for _, address in links(asked(own, f"/bench/{TOWN}/{view}"))[0]:
-            if "mechanisms#" in address:
-                assert address.partition("#")[2] in catalogue()
+        named = [
+            address
+            for _, address in links(asked(own, f"/bench/{TOWN}/{view}"))[0]
+            if "mechanisms/" in address
+        ]
+        assert named
+        assert {re.sub(r".*mechanisms/([^?]*).*", r"\1", address) for address in named} <= set(catalogue())
+
+
+@pytest.mark.parametrize("mechanism", catalogue())
+def test_a_mechanism_has_a_page_with_all_that_the_catalogue_says(own, mechanism):
+    answer = of(own, f"mechanisms/{mechanism}")
+    assert answer.status_code == 200
+    said, one = words(answer), catalogue()[mechanism]
+    for name in ("formula", "fingerprint", "test", "cure", "caution", "source"):
+        assert " ".join(getattr(one, name).split()) in said
+    assert one.title.casefold() in said.casefold()
+    assert ("chart/spectrum.svg" in answer.get_data(as_text=True)) == (mechanism in PICTURED)
+    assert (mechanism in PICTURED) != ("No sum of frequencies makes it" in said)
+
+
+@pytest.mark.parametrize("mechanism", PICTURED)
+def test_the_words_of_its_picture_are_those_of_the_python_api(own, plan, town, mechanism):
+    chart = freqplan.chart(plan, "spectrum", town, mechanism=mechanism)
+    answer = of(own, f"mechanisms/{mechanism}")
+    shown, _ = spectra(freqplan.survey(plan, town), mechanism)
+    for text in (*(one.alt for one in shown), *(one.sum for one in shown), chart.caption):
+        assert " ".join(text.split()) in words(answer)
+    picture = of(own, "chart/spectrum.svg", mechanism=mechanism)
+    assert picture.get_data(as_text=True) == chart.to_svg()
+
+
+@pytest.mark.parametrize("mechanism", catalogue())
+def test_its_derivation_is_that_of_the_python_api(own, plan, mechanism):
+    lesson = freqplan.lesson(plan, mechanism)
+    said = words(of(own, f"mechanisms/{mechanism}"))
+    for step in lesson.steps.rows():
+        for text in (step["says"], step["formula_text"], step["numbers"]):
+            assert " ".join((text or "").split()) in said
+    for text in lesson.remarks:
+        assert text in said
+
+
+def test_links_of_a_mechanism_lead_somewhere_and_carry_what_was_changed(own):
+    query = {"dial": "95.9 MHz", "intermediate": "10.67", "oscillator": "low"}
+    answer = of(own, "mechanisms/half-if", **query)
+    base = f"{HOME}/bench/{TOWN}/mechanisms/half-if"
+    within = {urljoin(base, address).removeprefix(HOME) for _, address in links(answer)[0]}
+    for address in within:
+        assert asked(own, address).status_code == 200
+    carried = [address for address in within if "/bench/" in address and "intermediate=10.67" in address]
+    assert len(carried) > 5
+    assert "oscillator on 85.23, below the signal" in words(answer)
+    assert "pair-half-if" in answer.get_data(as_text=True)
+
+
+@pytest.mark.parametrize("name", ["nothing", "half-IF", "<script>", "a" * 500])
+def test_a_mechanism_that_there_is_not_is_no_page(own, name):
+    answer = of(own, f"mechanisms/{name}")
+    assert answer.status_code == 404
+    assert "There is no mechanism" in words(answer)
+    assert "<script>" not in answer.get_data(as_text=True)
+
+
+def test_a_mechanism_is_told_in_words_where_the_set_or_the_setting_is_at_fault(own):
+    for segment, query, said in (
+        (pack(Bench("x = ")), {}, "line 1"),
+        (TOWN, {"dial": "soon"}, "dial setting"),
+        (TOWN, {"dial": "120 MHz"}, "lies off the band"),
+        (TOWN, {"intermediate": "abc"}, "IF"),
+    ):
+        answer = of(own, "mechanisms/image", segment, **query)
+        assert answer.status_code == 422
+        assert said in words(answer)
+        assert " ".join(catalogue()["image"].test.split()) in words(answer)
+
+
+def test_where_no_such_set_can_have_it_the_page_says_so(own):
+    segment = pack(Bench(freqplan.starter("am")))
+    answer = of(own, "mechanisms/decoder-neighbour", segment)
+    assert answer.status_code == 200
+    assert "no spectrum of decoder-neighbour: no such sum" in words(answer)
 
 
 def test_files_are_those_of_the_command_line(own, tmp_path, monkeypatch):

@@ -83,6 +83,13 @@ class Sheet:
 
         self._layer.add_collection(LineCollection(ends_mm, **more))
 
+    def arrow(self, start_mm: Point, end_mm: Point, **more: Any) -> None:
+        """Draw a straight line with a head at its end."""
+        from matplotlib.patches import FancyArrowPatch
+
+        usual: dict[str, Any] = {"arrowstyle": "-|>", "mutation_scale": 7, "shrinkA": 0, "shrinkB": 0}
+        self._layer.add_patch(FancyArrowPatch(start_mm, end_mm, **{**usual, **more}))
+
     def block(self, box: Box, **more: Any) -> None:
         """Fill a box."""
         from matplotlib.patches import Rectangle

@@ -15,6 +15,7 @@ NAME is one of:
   front-end     what is lost before the mixer, and where image and IF stand
   if-ranges     which IF brings which responses into the band
   whistle       pitch and loudness of a carrier beside a station
+  spectrum      one mechanism as a teacher draws it: signals, oscillator, IF
 """
 
 
@@ -27,11 +28,16 @@ NAME is one of:
 @options.region
 @options.stations
 @click.option(
-    "--dial", metavar="F", help='Dial setting of front-end, such as "98.1 MHz" (default: mid-band).'
+    "--dial",
+    metavar="F",
+    help='Dial setting of front-end and spectrum, such as "98.1 MHz" (default: mid-band).',
+)
+@click.option(
+    "--mechanism", metavar="ID", help="What the spectrum explains, such as half-if (default: image)."
 )
 def chart(
     plan: str, name: str, output: str | None, orders: str | None, oscillator: str | None, intermediate: str | None,
-    region: str | None, stations: str | None, dial: str | None,
+    region: str | None, stations: str | None, dial: str | None, mechanism: str | None,
 ) -> None:  # fmt: skip
     """One chart, as an SVG file for paper or page.
 
@@ -45,13 +51,12 @@ def chart(
     options.one_reader(plan, stations)
     keep_inputs(output, plan, stations)
     check_output(output)
-    check_name(name)
+    check_name(name, mechanism=mechanism)
     if not can_draw():
         raise MissingExtraError(HOW_TO_GET)
     receiver = options.read_plan(
         plan, orders=orders, oscillator=oscillator, intermediate=intermediate, region=region
     )
     dial_hz = None if dial is None else options.read_dial(dial, receiver)
-    deliver(
-        draw(receiver, name, options.read_stations(stations), dial_hz=dial_hz).to_svg(), output, utf8=True
-    )
+    drawn = draw(receiver, name, options.read_stations(stations), dial_hz=dial_hz, mechanism=mechanism)
+    deliver(drawn.to_svg(), output, utf8=True)

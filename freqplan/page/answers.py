@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from freqplan.diagnoses import Diagnosis
     from freqplan.dials import Dial
     from freqplan.evidence import Evidence
+    from freqplan.lessons import Lesson
     from freqplan.page.state import Bench
     from freqplan.plan import Plan
     from freqplan.readings import Readings
@@ -193,14 +194,19 @@ class Answers:
 
         return self.kept(_key("survey", bench, changed), compute)
 
-    def chart(self, bench: Bench, changed: Mapping[str, str], name: str, dial_hz: int | None = None) -> Chart:
+    def chart(
+        self, bench: Bench, changed: Mapping[str, str], name: str, dial_hz: int | None = None,
+        mechanism: str | None = None,
+    ) -> Chart:  # fmt: skip
         """Draw one chart of a survey; see `freqplan.charts.gallery.charts_of`."""
         from freqplan.charts.gallery import charts_of
 
-        key = _key("chart", bench, changed, name, dial_hz)
+        key = _key("chart", bench, changed, name, dial_hz, mechanism)
         with (
             self.survey(bench, changed) as result,
-            self._drawn.kept(key, lambda: charts_of(result, [name], dial_hz=dial_hz)[0]) as chart,
+            self._drawn.kept(
+                key, lambda: charts_of(result, [name], dial_hz=dial_hz, mechanism=mechanism)[0]
+            ) as chart,
         ):
             return chart
 
@@ -215,6 +221,14 @@ class Answers:
             return channel(self.plan(bench, changed), dial_hz, self.stations(bench), trial=trial)
 
         return self.kept(_key("channel", bench, changed, dial_hz), compute)
+
+    def lesson(self, bench: Bench, changed: Mapping[str, str], topic: str) -> AbstractContextManager[Lesson]:
+        """Derive a mechanism step by step; see `freqplan.lessons.lesson`."""
+        from freqplan.lessons import lesson
+
+        return self.kept(
+            _key("lesson", bench, changed, topic), lambda: lesson(self.plan(bench, changed), topic)
+        )
 
     def comparison(
         self, bench: Bench, changed: Mapping[str, str], intermediates_hz: tuple[int, ...]

@@ -44,7 +44,7 @@ def show(visit: Visit) -> Reply:
                 **_beside(plan, result.dial_hz),
             }
             content |= {"mechanisms": list(result.mechanisms.rows()), "dial": setting(plan, result.dial_hz)}
-            content |= {"here": set(result.mechanisms.values("mechanism")), "picture": at_setting(plan)}
+            content |= {"picture": at_setting(plan)}
             return Page("channel.html", content)
     except FreqplanError as error:
         return Page("channel.html", content | {"faults": faults_of(error)}, 422)

@@ -15,27 +15,28 @@ if TYPE_CHECKING:
 def offered(plan: Plan) -> Mapping[str, Any]:
     """Return the charts that a plan has, by name with their words, or how to get any."""
     from freqplan.charts.drawing import HOW_TO_GET, can_draw
-    from freqplan.charts.gallery import KINDS
+    from freqplan.charts.gallery import KINDS, shown_unasked
 
     if not can_draw():
         return {"charts": (), "no_charts": HOW_TO_GET}
-    named = [(name, kind.words) for name, kind in KINDS.items() if kind.applies(plan)]
+    named = [(name, KINDS[name].words) for name in shown_unasked(plan)]
     return {"charts": named, "no_charts": ""}
 
 
 def at_setting(plan: Plan) -> str:
     """Return the name of the chart that a plan has for a dial setting; empty where it has none."""
     from freqplan.charts.drawing import can_draw
-    from freqplan.charts.gallery import KINDS
+    from freqplan.charts.gallery import KINDS, shown_unasked
 
     if not can_draw():
         return ""
-    return next((name for name, kind in KINDS.items() if kind.at_setting and kind.applies(plan)), "")
+    return next((name for name in shown_unasked(plan) if KINDS[name].at_setting), "")
 
 
 def show(visit: Visit) -> Reply:
     """Show a chart by itself, with all that is to be seen in words."""
-    return Page("chart.html", {"chart": _chart(visit), "dial": visit.one("dial")})
+    asked = {name: visit.one(name) for name in ("dial", "mechanism")}
+    return Page("chart.html", {"chart": _chart(visit), "asked": asked})
 
 
 def picture(visit: Visit) -> Reply:
@@ -52,8 +53,9 @@ def _chart(visit: Visit) -> Chart:
         dial_hz = questions.read_dial(
             visit.one("dial"), visit.answers.plan(visit.here, visit.carried)
         ).dial_hz
-    check_name(visit.parts["name"], dial_hz=dial_hz)
-    return visit.answers.chart(visit.here, visit.carried, visit.parts["name"], dial_hz)
+    name, mechanism = visit.parts["name"], visit.one("mechanism") or None
+    check_name(name, dial_hz=dial_hz, mechanism=mechanism)
+    return visit.answers.chart(visit.here, visit.carried, name, dial_hz, mechanism)
 
 
 VIEWS = (
