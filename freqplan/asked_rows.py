@@ -171,10 +171,8 @@ def _side(result: Result, row: Row) -> Asked:
 
 
 def _catalogue(result: Result, row: Row) -> Asked | None:
-    from freqplan.derivations.examples import example
-
-    case = example(result.plan, result.sides[0], row["mechanism"]).case
-    return Asked(row["mechanism"], case.plan, {"oscillator": case.tuning.side, **case.row})
+    """Read a row of words, whose numbers are those of an example."""
+    return Asked(row["mechanism"], result.plan, {"mechanism": row["mechanism"]})
 
 
 def _tone(result: Result, row: Row) -> Asked:

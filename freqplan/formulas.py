@@ -5,9 +5,9 @@ from __future__ import annotations
 import html
 import re
 
-_NAME = re.compile(r"\b([fzF])([A-Z][0-9]?|[0-2])\b|\b(rho|tau|theta|phi|pi)\b")
+_NAME = re.compile(r"\b([fzF])([A-Z][0-9]?|[0-2])\b|\b(rho|tau|theta|phi|pi|dX)\b")
 _POWER = re.compile(r"\^(?:\(([^()]*)\)|([0-9a-zA-Z.]+))")
-_GREEK = {"rho": "ρ", "tau": "τ", "theta": "θ", "phi": "φ", "pi": "π"}
+_GREEK = {"rho": "ρ", "tau": "τ", "theta": "θ", "phi": "φ", "pi": "π", "dX": "Δ"}
 
 
 class Formula(str):

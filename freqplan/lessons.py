@@ -7,7 +7,8 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from freqplan.errors import FreqplanError
+from freqplan.channels import channel
+from freqplan.errors import FreqplanError, shortened
 from freqplan.findings import Findings, text_column
 from freqplan.formulas import Formula
 from freqplan.mechanisms import Mechanism, catalogue
@@ -16,6 +17,7 @@ from freqplan.results import Result
 
 if TYPE_CHECKING:
     from freqplan.derivations.steps import Case, Derive, Step
+    from freqplan.hertz import Rounding
     from freqplan.plan import Plan
 
 INDENT = "      "
@@ -81,6 +83,11 @@ class Lesson(Result):
         return catalogue(self.families).get(self.topic)
 
     @property
+    def rounding(self) -> Rounding:
+        """Return how frequencies are written: as the band does that the numbers belong to."""
+        return self.case.plan.rounding
+
+    @property
     def headlines(self) -> tuple[str, ...]:
         """Return the set, what it is about, and what of the numbers is an example."""
         about = f"Why: {self.about}" if self.about else f"{self.subject[:1].upper()}{self.subject[1:]}"
@@ -142,7 +149,7 @@ def topics() -> Mapping[str, str]:
     return {one.id: one.title for one in QUESTIONS} | {one.id: one.title for one in catalogue().values()}
 
 
-def lesson(plan: Plan, topic: str) -> Lesson:
+def lesson(plan: Plan, topic: str, dial_hz: int | None = None) -> Lesson:
     """Derive a mechanism, or answer a question of a class, step by step with the numbers of a set.
 
     Parameters
@@ -152,6 +159,8 @@ def lesson(plan: Plan, topic: str) -> Lesson:
     topic : str
         Id of a mechanism, or ``"why-10.7"``, ``"which-side"``, ``"tracking"``, ``"why-half-if"``, ``"pad"``,
         ``"whistle"``; see `topics`.
+    dial_hz : int, optional [Hz]
+        The dial setting, mid-band by default; of what has a place of its own on the dial, the one nearest to it.
 
     Returns
     -------
@@ -160,24 +169,27 @@ def lesson(plan: Plan, topic: str) -> Lesson:
     Raises
     ------
     FreqplanError
-        There is no such topic, or the set has no such response.
+        There is no such topic.
+    ModelRangeError
+        The dial setting is no whole number of hertz, or lies off the band.
     """
-    from freqplan.derivations.examples import example
     from freqplan.derivations.steps import case_of
     from freqplan.derivations.topics import QUESTIONS, derivation_of
+    from freqplan.lesson_examples import example
 
     known = topics()
     if topic not in known:
-        raise FreqplanError(f'no lesson "{topic}"; there are: {", ".join(known)}')
+        raise FreqplanError(f'no lesson "{shortened(topic)}"; there are: {", ".join(known)}')
+    dial = None if dial_hz is None else channel(plan, dial_hz).dial_hz
     tuning, *others = tunings(plan)
     remarks = (SIDE_TAKEN.format(side=tuning.side),) if others else ()
     question = next((one for one in QUESTIONS if one.id == topic), None)
     if question is not None:
-        case = case_of(plan, tuning, {}, dial_hz=plan.middle_channel_hz)
+        case = case_of(plan, tuning, {}, dial_hz=dial or plan.middle_channel_hz)
         return Lesson(
             plan, topic=topic, subject=question.title, case=case, derive=question.derive, remarks=remarks
         )
-    shown = example(plan, tuning, topic)
+    shown = example(plan, topic, dial)
     return Lesson(
         plan, topic=topic, subject=known[topic], case=shown.case, derive=derivation_of(topic),
         remarks=(*remarks, *([shown.remark] if shown.remark else [])),

@@ -114,7 +114,7 @@ def _of_another_band(plan: Plan) -> StandIns:
         title="Example set", band=band, conversion=(Conversion(intermediate_hz=first_hz, oscillator="low"),)
     )
     yield (
-        "This set cannot have it: the picture is of an example set, low side, tuned over twice its IF.",
+        "This set cannot have it: the numbers are for an example set, low side, tuned over twice its IF.",
         used,
         None,
     )

@@ -19,9 +19,10 @@ LESSONS = (
 @options.common
 @click.argument("topic", metavar="TOPIC")
 @options.conversion
+@click.option("--dial", metavar="FREQ", help="Dial setting, where an example is free to choose one.")
 def lesson(
     plan: str, topic: str, form: str, output: str | None, table: str | None, limit: int | None, orders: str | None,
-    oscillator: str | None, intermediate: str | None,
+    oscillator: str | None, intermediate: str | None, dial: str | None,
 ) -> None:  # fmt: skip
     """Derive a formula step by step, with the numbers of the set.
 
@@ -31,4 +32,5 @@ def lesson(
 
     keep_inputs(output, plan)
     receiver = options.read_plan(plan, orders=orders, oscillator=oscillator, intermediate=intermediate)
-    options.give(answer(receiver, topic), form=form, output=output, table=table, limit=limit)
+    dial_hz = None if dial is None else options.read_dial(dial, receiver)
+    options.give(answer(receiver, topic, dial_hz), form=form, output=output, table=table, limit=limit)
