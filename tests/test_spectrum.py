@@ -78,7 +78,7 @@ WORKED = {
     "wrong-side": [{"fX": 119.40}],
     "transmitter-harmonic": [{"fX": 49.00, "2·fX": 98.00}],
     "synthesiser-sideband": [{"fX": 98.10, "fL + fR": 108.80}],
-    "second-image": [{"fX": 98.91}],
+    "second-image": [{"fX": 97.09}],
 }
 
 

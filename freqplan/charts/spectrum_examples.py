@@ -21,6 +21,7 @@ from freqplan.mechanisms.other_sets import between, ways_in
 from freqplan.reach import ordered
 
 if TYPE_CHECKING:
+    from freqplan.findings import Findings
     from freqplan.surveys import Survey
 
 Found: TypeAlias = "Iterator[Mapping[str, Any]]"
@@ -135,9 +136,14 @@ def _borrowed(survey: Survey, mechanism: str, dial_hz: int) -> Found:
             yield {**row, "mechanism": mechanism}
 
 
+def _of(table: Findings, mechanism: str) -> Found:
+    """Return the rows of one mechanism."""
+    return table.take(np.flatnonzero(table.array("mechanism") == mechanism)).rows()
+
+
 def _birdies(survey: Survey, mechanism: str, dial_hz: int) -> Found:
     """Yield the spot of the set's own making that is the plainest, and of equals the nearest."""
-    rows = [row for row in survey.birdies.rows() if row["mechanism"] == mechanism and row["dial_hz"]]
+    rows = [row for row in _of(survey.birdies, mechanism) if row["dial_hz"]]
 
     def plainness(row: Mapping[str, Any]) -> tuple[object, ...]:
         place = PLACES.index((row["lands_on"] or "dial").partition("-")[0])
@@ -149,8 +155,7 @@ def _birdies(survey: Survey, mechanism: str, dial_hz: int) -> Found:
 
 def _ripple(survey: Survey, mechanism: str, dial_hz: int) -> Found:
     """Yield the first note that a reference leaves in the sound."""
-    rows = (row for row in survey.birdies.rows() if row["mechanism"] == mechanism)
-    yield from ({**row, "dial_hz": dial_hz} for row in islice(rows, 1))
+    yield from ({**row, "dial_hz": dial_hz} for row in islice(_of(survey.birdies, mechanism), 1))
 
 
 def _products(survey: Survey, mechanism: str, dial_hz: int) -> Found:
