@@ -25,11 +25,11 @@ EDGES = "edges"
 
 
 class Asked(NamedTuple):
-    """What a row is about: a topic, the set it holds for, and what the case is made of."""
+    """What a row is about: a topic, the set it holds for, and its numbers; None where it has none of its own."""
 
     topic: str
     plan: Plan
-    row: Row
+    row: Row | None = None
 
 
 def asked_of(result: Result, name: str, row: Row) -> Asked | None:
@@ -167,17 +167,17 @@ def _pair(result: Result, row: Row) -> Asked:
 
 def _side(result: Result, row: Row) -> Asked:
     plan = _plan_of(result, row)
-    return Asked("which-side", plan.with_changes(oscillator=row["oscillator"]), row)
+    return Asked("which-side", plan.with_changes(oscillator=row["oscillator"]))
 
 
 def _catalogue(result: Result, row: Row) -> Asked | None:
     """Read a row of words, whose numbers are those of an example."""
-    return Asked(row["mechanism"], result.plan, {"mechanism": row["mechanism"]})
+    return Asked(row["mechanism"], result.plan)
 
 
 def _tone(result: Result, row: Row) -> Asked:
     if row["pitch_hz"] is None or row["zone"] in ("mono", "beat"):
-        return Asked("whistle", result.plan, row)
+        return Asked("whistle", result.plan)
     carrier = next(hz for hz in (38_000, 114_000, 190_000) if abs(row["offset_hz"] - hz) == row["pitch_hz"])
     return Asked(
         "decoder-neighbour", result.plan, {**row, "mechanism": "decoder-neighbour", "decoder_hz": carrier}
@@ -214,7 +214,7 @@ def _listened(result: Any, row: Row) -> Asked:
 
 def _radiated(result: Any, row: Row) -> Asked:
     own = next(plan for plan in result.plans if plan.title == row["set"])
-    return Asked("which-side", own.with_changes(oscillator=row["oscillator"]), row)
+    return Asked("which-side", own.with_changes(oscillator=row["oscillator"]))
 
 
 def _edge(result: Result, row: Row) -> Asked:

@@ -75,10 +75,10 @@ def _in_words(chosen: Findings, result: Result) -> str:
 
 def _derived(asked: Asked, about: str) -> Lesson:
     from freqplan.derivations.rows import case_of_row, lacking
-    from freqplan.derivations.topics import QUESTIONS, derivation_of
+    from freqplan.derivations.topics import derivation_of
 
-    known, row, plan = topics(), asked.row, asked.plan
-    if asked.topic in {one.id for one in QUESTIONS}:
+    row, plan = asked.row, asked.plan
+    if row is None:
         return lesson(plan, asked.topic).asked_by(about)
     if asked.topic == EDGES:
         return _edges(plan, row, about)
@@ -86,9 +86,10 @@ def _derived(asked: Asked, about: str) -> Lesson:
         taught = lesson(plan, asked.topic)
         return replace(taught.asked_by(about), remarks=(*taught.remarks, NO_NUMBERS))
     tuning = Tuning(row.get("oscillator") or plan.sides[0], plan.conversion[0].intermediate_hz)
-    case = case_of_row(plan, tuning, row, title=known[asked.topic])
+    subject = topics()[asked.topic]
+    case = case_of_row(plan, tuning, row, title=subject)
     return Lesson(
-        plan, topic=asked.topic, subject=known[asked.topic], case=case, derive=derivation_of(asked.topic), about=about
+        plan, topic=asked.topic, subject=subject, case=case, derive=derivation_of(asked.topic), about=about
     )  # fmt: skip
 
 

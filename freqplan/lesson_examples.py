@@ -1,4 +1,4 @@
-"""The numbers of a lesson: the row that the spectrum of a mechanism shows, or one of a plain FM set where there is none."""
+"""The numbers of a lesson: the row that the spectrum of a mechanism shows, or one of a plain FM set."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from freqplan.charts.spectrum_row import Row
     from freqplan.derivations.steps import Case
 
+OF_ANOTHER_SET = "This set cannot have it: the numbers are for a plain FM set."
 A_PERCENT_LOW = Fraction(99, 100)
 
 

@@ -272,10 +272,23 @@ def test_bad_questions_say_what_there_is(answered):
         freqplan.explain(answered[-2], 1, "tests")
 
 
-def test_a_set_without_such_a_response_says_so(tmp_path):
+def test_a_set_without_such_a_response_borrows_one_and_says_so(tmp_path):
     path = tmp_path / "low.toml"
     path.write_text(NO_IMAGE)
-    refused(call("lesson", str(path), "image"), "image: with the oscillator low this set has none")
+    told = call("lesson", str(path), "image")
+    assert told.code == 0
+    assert "This set cannot have it: the numbers are for a plain FM set.\n" in told.out
+    assert "      fX = 108.50 + 10.70 = 119.20 MHz\n" in told.out
+
+
+def test_the_dial_can_be_set(plans):
+    lesson = freqplan.lesson(plans["pantry"], "image", 98_100_000)
+    assert values_of(lesson.derivation[1])["fL"] == 108_800_000
+    clock = freqplan.lesson(plans["pantry"], "internal-clock", 92_000_000)
+    assert {values_of(step)["fT"] for step in clock.derivation if step.values} == {92_000_000}
+    refused(call("lesson", str(ROOT / "plans_demo/pantry.toml"), "image", "--dial", "88.5 GHz"), "88500")
+    with pytest.raises(freqplan.ModelRangeError):
+        freqplan.lesson(plans["pantry"], "pad", 50_000_000)
 
 
 def test_the_command_gives_every_form():

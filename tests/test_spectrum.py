@@ -404,7 +404,7 @@ def test_hostile_names_are_only_text():
         ("synthesiser-sideband", "The synthesiser is an example"),
         ("second-image", "The second conversion is an example"),
         ("self-mixing", "of orders up to 25"),
-        ("oscillator-in-if", "the picture is of an example set"),
+        ("oscillator-in-if", "the numbers are for an example set"),
         ("image", ""),
         ("internal-clock", ""),
     ],
