@@ -156,12 +156,12 @@ def _sum_of(stations: StationList | None, row: Row) -> Row:
 
 
 def _pair(result: Result, row: Row) -> Asked:
+    """Read a pair of stations, the lower one first, as the difference of the higher and the lower one."""
     told = {
-        "mechanism": "if-spaced-pair",
-        "oscillator": row["oscillator"],
-        "kind": "A-B",
-        "stations_hz": (row["high_hz"], row["low_hz"]),
-    }
+        "mechanism": "if-spaced-pair", "oscillator": row["oscillator"], "kind": "A-B", "n": 0, "e": -1,
+        "lands_on": "if", "stations": row["stations"][::-1], "stations_hz": (row["high_hz"], row["low_hz"]),
+        "frequency_hz": row["difference_hz"],
+    }  # fmt: skip
     return Asked("if-spaced-pair", result.plan, told)
 
 

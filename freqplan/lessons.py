@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from freqplan.channels import channel
-from freqplan.errors import FreqplanError, shortened
+from freqplan.errors import FreqplanError, ModelRangeError, shortened
 from freqplan.findings import Findings, text_column
 from freqplan.formulas import Formula
 from freqplan.mechanisms import Mechanism, catalogue
@@ -16,6 +16,7 @@ from freqplan.mixing import tunings
 from freqplan.results import Result
 
 if TYPE_CHECKING:
+    from freqplan.charts.chart import Chart
     from freqplan.derivations.steps import Case, Derive, Step
     from freqplan.hertz import Rounding
     from freqplan.plan import Plan
@@ -81,6 +82,24 @@ class Lesson(Result):
     def mechanism(self) -> Mechanism | None:
         """Return the mechanism that it is about; None for a question."""
         return catalogue(self.families).get(self.topic)
+
+    def chart(self) -> Chart | None:
+        """Draw the sum it is about; None where there is no sum, or nothing to draw with."""
+        from freqplan.charts.drawing import can_draw
+        from freqplan.charts.spectrum import row_chart
+
+        if "mechanism" not in self.case.row or not can_draw():
+            return None
+        try:
+            return row_chart(self.case.plan, {**self.case.row, "oscillator": self.case.tuning.side})
+        except ModelRangeError:
+            return None
+
+    @property
+    def picture(self) -> str:
+        """Return the chart of the sum as a figure."""
+        chart = self.chart()
+        return "" if chart is None else chart.to_html()
 
     @property
     def rounding(self) -> Rounding:

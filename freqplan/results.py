@@ -118,6 +118,11 @@ class Result:
         """Return how the rows `shown` of a table are told in sentences; none where it is read as a table."""
         return ()
 
+    @property
+    def picture(self) -> str:
+        """Return a figure that belongs to it on a page, as HTML; empty for none."""
+        return ""
+
     @classmethod
     def check_table(cls, name: str | None) -> None:
         """Refuse a table that no result of this kind has, before anything is computed; None is none asked for.
@@ -180,15 +185,19 @@ class Result:
 
     def first_rows(self, name: str, most: int) -> Findings:
         """Return so many rows of a table for an overview; along the dial some of every mechanism, few ones whole."""
+        return self.table(name).take(self.first_places(name, most))
+
+    def first_places(self, name: str, most: int) -> np.ndarray:
+        """Return where the rows of `first_rows` stand in the table; (k,) int64, rising."""
         findings = self.table(name)
         if name not in self.along_the_dial:
-            return findings.take(slice(most))
+            return np.arange(min(most, len(findings)), dtype=np.int64)
         so_far: Counter[str] = Counter()
         ranks = []
         for mechanism in findings.values("mechanism"):
             ranks.append(so_far[mechanism])
             so_far[mechanism] += 1
-        return findings.take(np.sort(np.argsort(ranks, kind="stable")[:most]))
+        return np.sort(np.argsort(ranks, kind="stable")[:most])
 
     def readable(self, table: str | None = None, limit: int | None = None) -> Iterator[Readable]:
         """Yield the tables as a person reads them, without empty ones; details only where one table is asked for.
@@ -225,7 +234,8 @@ class Result:
         )
         notes = "".join(f"<li>{html.escape(text)}</li>" for text in (*self.cautions, *self.assumptions))
         tables = "".join(table.to_html() for table in self.readable(limit=DEFAULT_LIMIT))
-        return f"<h3>{html.escape(self.title)}: {self.command}</h3>{lines}{told}{tables}<ul>{notes}</ul>"
+        head = f"<h3>{html.escape(self.title)}: {self.command}</h3>"
+        return f"{head}{lines}{self.picture}{told}{tables}<ul>{notes}</ul>"
 
 
 def in_brief(plan: Plan, *, intermediate_hz: int | None = None, sides: tuple[str, ...] = ()) -> str:

@@ -224,7 +224,8 @@ def _html(result: Result, table: str | None, limit: int | None) -> str:
     page = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True).from_string(source)
     return page.render(
         result=result, sections=_sections(result, table), tables=list(result.readable(table, limit)),
-        notes=_notes(result, table), marked_up=marked_up, is_formula=lambda text: isinstance(text, Formula),
+        notes=_notes(result, table), picture="" if table else result.picture, marked_up=marked_up,
+        is_formula=lambda text: isinstance(text, Formula),
     ) + "\n"  # fmt: skip
 
 

@@ -303,6 +303,8 @@ def test_the_command_gives_every_form():
     assert r"\[ f_X = 97.80 + 2 \times 10.70 = 119.20 \ \mathrm{MHz} \]" in latex
     page = call("lesson", plan, "image", "--format", "html").out
     assert '<p class="formula">f<sub>X</sub> = f<sub>T</sub> + 2·s·f<sub>I</sub></p>' in page
+    assert "<figure><svg " in page
+    assert "<figure" not in call("lesson", plan, "multipath", "--format", "html").out
     told = json.loads(call("lesson", plan, "image", "--format", "json").out)
     assert (told["command"], told["topic"]) == ("lesson", "image")
     assert told["steps"][3]["formula_text"] == "fX = (n*fL - e*fI)/m"

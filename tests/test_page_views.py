@@ -55,6 +55,7 @@ def cells(answer, title):
     page = answer.get_data(as_text=True)
     box = page[page.index(f'aria-label="{escape(title)}"') :]
     body = box[box.index("<tbody>") : box.index("</tbody>")]
+    body = re.sub(r'<td class="why">.*?</td>', "", body)
     row = re.compile(r"<t[hd][^>]*>(.*?)</t[hd]>", re.DOTALL)
     return [[re.sub(r"<[^>]+>", "", cell) for cell in row.findall(line)] for line in body.split("</tr>")[:-1]]
 
@@ -563,11 +564,11 @@ def test_only_json_and_csv_are_handed_over(own):
 
 
 def test_every_link_of_every_view_is_answered(own):
-    """Follow every link once, those of the same view with another setting counted as one."""
+    """Follow every link once, those of the same view with another setting or row counted as one."""
     waiting, seen = [f"/bench/{TOWN}/survey", "/start"], set()
     while waiting:
         at = waiting.pop()
-        kind = re.sub(r"dial=[^&]+|kind=[^&]+", "", at.replace(TOWN, ""))
+        kind = re.sub(r"dial=[^&]+|kind=[^&]+|row=[^&]+", "", at.replace(TOWN, ""))
         if kind in seen:
             continue
         seen.add(kind)
@@ -633,3 +634,51 @@ def test_a_file_name_in_a_header_stays_one_line(own):
     answer = asked(own, f"/bench/{TOWN}/survey.csv?table=ghosts%0d%0aX-Evil:1")
     assert answer.status_code == 422
     assert "X-Evil" not in answer.headers
+
+
+# Why a row is there
+
+
+@pytest.mark.parametrize(
+    ("kind", "query"),
+    [
+        ("survey", {"table": "check_list", "row": "4"}),
+        ("survey", {"table": "ghosts", "row": "2"}),
+        ("survey", {"table": "if_pairs", "row": "1"}),
+        ("survey", {"table": "oscillators", "row": "1"}),
+        ("channel", {"table": "responses", "row": "1", "dial": "94.1 MHz"}),
+        ("channel", {"table": "products", "row": "2", "dial": "94.1 MHz"}),
+    ],
+)
+def test_a_row_tells_why_it_is_there(own, plan, town, surveyed, kind, query):
+    result = surveyed if kind == "survey" else freqplan.channel(plan, 94_100_000, town)
+    lesson = freqplan.explain(result, query["row"], query["table"])
+    answer = of(own, f"why/{kind}", **query)
+    said = words(answer)
+    for row in lesson.steps.rows():
+        for text in (row["says"], row["formula_text"], row["numbers"]):
+            assert text is None or " ".join(text.split()) in said
+    pictures = [address for tag, address in links(answer)[0] if tag == "img"]
+    for address in pictures:
+        assert asked(own, urljoin(answer.request.url, address)).mimetype == "image/svg+xml"
+    assert bool(pictures) == (query["table"] != "oscillators")
+
+
+def test_every_row_shown_leads_to_its_own_sum(own, surveyed):
+    found = [
+        address for _, address in links(of(own, "channel", dial="94.1 MHz"))[0] if "why/channel" in address
+    ]
+    assert len(found) == len(set(found)) >= 30
+    assert "why/channel?table=responses&row=7&dial=94.1+MHz" in found
+    page = of(own, "survey").get_data(as_text=True)
+    numbers = re.findall(r"why/survey\?table=birdies&amp;row=(\d+)", page)
+    assert [int(number) - 1 for number in numbers] == surveyed.first_places("birdies", 25).tolist()
+
+
+@pytest.mark.parametrize(
+    "query", [{"row": "0"}, {"row": "9999"}, {"row": "<script>"}, {"table": "towns", "row": "1"}, {}]
+)
+def test_a_row_that_there_is_not_is_refused_plainly(own, query):
+    answer = of(own, "why/survey", **query)
+    assert answer.status_code == 422
+    assert "<script>" not in answer.get_data(as_text=True)

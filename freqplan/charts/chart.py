@@ -61,7 +61,11 @@ class Chart:
         whole.attrib.update({"font-family": FONT, "width": f"{width:g}mm", "height": f"{total:g}mm"})
         return f"{ElementTree.tostring(whole, encoding='unicode')}\n"
 
-    def _repr_html_(self) -> str:
+    def to_html(self) -> str:
+        """Return the pictures and the caption as a figure for a page."""
         return (
             f"<figure>{''.join(self.pictures)}<figcaption>{html.escape(self.caption)}</figcaption></figure>"
         )
+
+    def _repr_html_(self) -> str:
+        return self.to_html()

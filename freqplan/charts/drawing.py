@@ -51,6 +51,9 @@ FONT = "DejaVu Sans, Verdana, Arial, sans-serif"
 """All letters, the first of these that the reader's machine has."""
 
 _SVG, _XLINK = "http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"
+# For every process, also one that is handed finished charts and draws none.
+ElementTree.register_namespace("", _SVG)
+ElementTree.register_namespace("xlink", _XLINK)
 _LINK = f"{{{_XLINK}}}href"
 _FORBIDDEN = re.compile("[\ud800-\udfff\ufffe\uffff]")
 _REFERENCE = re.compile(r"url\(#([^)]+)\)")
@@ -131,8 +134,6 @@ def svg(figure: Figure, *, name: str, title: str, alt: str) -> str:
         element = ElementTree.Element(f"{{{_SVG}}}{tag}", {"id": f"{name}-{tag}"})
         element.text = label(text)
         root.insert(place, element)
-    ElementTree.register_namespace("", _SVG)
-    ElementTree.register_namespace("xlink", _XLINK)
     return ElementTree.tostring(root, encoding="unicode")
 
 

@@ -30,6 +30,9 @@ TEXTS = ("lands_on", "kind", "name")
 SIGNALS = ("signal_hz", "response_hz", "station_hz", "frequency_hz")
 """What the other signal of a sum is called in tables; the first that is given counts."""
 
+LETTERS = ("A", "B", "C")
+"""What stations are called that have no names."""
+
 LONGEST_NAME, LONGEST_TEXT = 14, 80
 
 
@@ -141,7 +144,7 @@ def row_of(plan: Plan, values: Mapping[str, Any]) -> Row:
         raise ModelRangeError(f"no mechanism {label(repr(mechanism), LONGEST_TEXT)} in the catalogue")
     tuning = _tuning(plan, given.get("oscillator"))
     signal = next((given[name] for name in SIGNALS if name in given), None)
-    named = zip(given.get("stations", ()), given.get("stations_hz", ()), strict=False)
+    named = zip(given.get("stations", LETTERS), given.get("stations_hz", ()), strict=False)
     texts = {name: label(given[name], LONGEST_TEXT) for name in TEXTS if name in given}
     as_they_are = {name: given[name] for name in AS_THEY_ARE if name in given}
     row = Row(

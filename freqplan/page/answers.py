@@ -222,12 +222,15 @@ class Answers:
 
         return self.kept(_key("channel", bench, changed, dial_hz), compute)
 
-    def lesson(self, bench: Bench, changed: Mapping[str, str], topic: str) -> AbstractContextManager[Lesson]:
+    def lesson(
+        self, bench: Bench, changed: Mapping[str, str], topic: str, dial_hz: int | None = None
+    ) -> AbstractContextManager[Lesson]:
         """Derive a mechanism step by step; see `freqplan.lessons.lesson`."""
         from freqplan.lessons import lesson
 
         return self.kept(
-            _key("lesson", bench, changed, topic), lambda: lesson(self.plan(bench, changed), topic)
+            _key("lesson", bench, changed, topic, dial_hz),
+            lambda: lesson(self.plan(bench, changed), topic, dial_hz),
         )
 
     def comparison(

@@ -7,6 +7,8 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+import numpy as np
+
 from freqplan.card import NAME, place, side_words
 from freqplan.hertz import HZ_IN, MOST_EXTRA, decimal_text
 
@@ -44,12 +46,13 @@ class Entry(NamedTuple):
 
 
 class Shown(NamedTuple):
-    """A table on the page: `total` rows of which `rows` are shown."""
+    """A table on the page: `total` rows of which `rows` are shown, with their `numbers` in the whole table."""
 
     name: str
     title: str
     heads: list[str]
     rows: list[list[str]]
+    numbers: list[int]
     total: int
     sideways: bool
 
@@ -102,6 +105,11 @@ def shown(result: Result, name: str, *, alone: bool = False) -> Shown | None:
         Whether it has the page to itself: then it has all its columns and more rows.
     """
     findings = result.table(name)
-    part = findings.take(slice(MOST_WHOLE)) if alone else result.first_rows(name, MOST_ROWS)
-    heads, rows = part.readable(result.rounding, overview=not alone, one_side=result.one_side)
-    return Shown(name, findings.title, heads, rows, len(findings), findings.sideways) if rows else None
+    places = np.arange(min(MOST_WHOLE, len(findings))) if alone else result.first_places(name, MOST_ROWS)
+    heads, rows = findings.take(places).readable(
+        result.rounding, overview=not alone, one_side=result.one_side
+    )
+    numbers = (places + 1).tolist()
+    return (
+        Shown(name, findings.title, heads, rows, numbers, len(findings), findings.sideways) if rows else None
+    )

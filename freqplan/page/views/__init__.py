@@ -17,6 +17,7 @@ from freqplan.page.views import (
     reports,
     start,
     survey,
+    why,
 )
 from freqplan.page.visit import View
 
@@ -32,5 +33,6 @@ VIEWS: tuple[View, ...] = (
     *mechanisms.VIEWS,
     *downloads.VIEWS,
     *reports.VIEWS,
+    *why.VIEWS,
 )
 """Every view; those with a label are in the navigation, in this order."""

@@ -24,6 +24,7 @@ def show(visit: Visit) -> Reply:
 
 def show_one(visit: Visit) -> Reply:
     """Show one mechanism with its picture; where the set cannot be read, its words all the same."""
+    from freqplan import questions
     from freqplan.mechanisms import catalogue, explained
     from freqplan.screen import plain
 
@@ -41,21 +42,20 @@ def show_one(visit: Visit) -> Reply:
     }  # fmt: skip
     try:
         plan = visit.answers.plan(visit.here, visit.carried)
-        content |= {**_picture(visit, plan, mechanism), **_derivation(visit, mechanism)}
+        dial_hz = questions.read_dial(visit.one("dial"), plan).dial_hz if visit.one("dial") else None
+        content |= {**_picture(visit, plan, mechanism, dial_hz), **_derivation(visit, mechanism, dial_hz)}
         return Page("mechanism.html", content | {"alike": _alike(plan, mechanism)})
     except FreqplanError as error:
         return Page("mechanism.html", content | {"faults": faults_of(error)}, HTTPStatus.UNPROCESSABLE_ENTITY)
 
 
-def _picture(visit: Visit, plan: Plan, mechanism: str) -> dict[str, Any]:
+def _picture(visit: Visit, plan: Plan, mechanism: str, dial_hz: int | None) -> dict[str, Any]:
     """Return what the spectrum shows in words, and why there is no picture where there is none."""
-    from freqplan import questions
     from freqplan.charts.drawing import HOW_TO_GET, can_draw
     from freqplan.charts.spectrum import PICTURED, caption_of, spectra
 
     if mechanism not in PICTURED:
         return {"unshown": ("No sum of frequencies makes it, so there is none to draw.",)}
-    dial_hz = questions.read_dial(visit.one("dial"), plan).dial_hz if visit.one("dial") else None
     with visit.answers.survey(visit.here, visit.carried) as result:
         try:
             shown, remark = spectra(result, mechanism, dial_hz)
@@ -70,14 +70,11 @@ def _picture(visit: Visit, plan: Plan, mechanism: str) -> dict[str, Any]:
     }
 
 
-def _derivation(visit: Visit, mechanism: str) -> dict[str, Any]:
+def _derivation(visit: Visit, mechanism: str, dial_hz: int | None) -> dict[str, Any]:
     """Return the steps by which its formula comes about, with the numbers of the set, and what their signs mean."""
-    try:
-        with visit.answers.lesson(visit.here, visit.carried, mechanism) as lesson:
-            signs = [text.split(": ", 1) for text in lesson.sections.get("Signs", ())]
-            return {"steps": list(lesson.steps.rows()), "signs": signs, "remarks": lesson.remarks}
-    except ModelRangeError as error:
-        return {"remarks": (f"{error}.",)}
+    with visit.answers.lesson(visit.here, visit.carried, mechanism, dial_hz) as lesson:
+        signs = [text.split(": ", 1) for text in lesson.sections.get("Signs", ())]
+        return {"steps": list(lesson.steps.rows()), "signs": signs, "remarks": lesson.remarks}
 
 
 def _alike(plan: Plan, mechanism: str) -> list[tuple[Any, str]]:
