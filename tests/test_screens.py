@@ -170,7 +170,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "explained-half-if": (
         "channel",
         "levels.toml",
-        "95.8",
+        "95.8 MHz",
         "--stations",
         "town.csv",
         "--explain",
