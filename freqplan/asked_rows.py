@@ -102,6 +102,9 @@ def _completed(result: Result, plan: Plan, row: Row) -> Row:
     own = told.get("dial_hz")
     dial = own if own is not None else getattr(result, "dial_hz", None) or _dial_of(plan, told)
     told["dial_hz"] = dial
+    against = result.heading.get("rejection_against_dbuv")
+    if against is not None:
+        told["against_dbuv"] = against
     if "stations" in told and told["mechanism"] in OF_STATIONS and "kind" not in told:
         told |= _sum_of(result.stations, told)
     name = next(iter(_stations_of(told)), None)

@@ -259,6 +259,29 @@ def test_the_offset_of_a_listed_station_is_that_of_the_row():
         assert offsets == [row["beat_hz"]]
 
 
+@pytest.mark.parametrize(
+    ("name", "dial"), [("pantry", 94_100_000), ("workshop", 98_000_000), ("balcony", 125_000_000)]
+)
+def test_the_rejection_of_every_row_is_derived(name, dial):
+    plan = freqplan.load_plan(ROOT / f"plans_demo/{name}.toml")
+    channel = freqplan.channel(plan, dial, freqplan.load_stations(STATIONS))
+    compared = 0
+    for place, row in enumerate(channel.responses.rows(), start=1):
+        if row["m"] is None or row["response_hz"] == dial:
+            continue
+        found = [
+            values_of(step)["K"]
+            for step in freqplan.explain(channel, place).derivation
+            if "K" in values_of(step)
+        ]
+        if row["rejection_db"] is None:
+            assert found == []
+        else:
+            assert found == pytest.approx([row["rejection_db"]], abs=1e-9)
+            compared += 1
+    assert compared >= 9
+
+
 def test_bad_questions_say_what_there_is(answered):
     plan = answered[0].plan
     with pytest.raises(freqplan.FreqplanError, match=r'no lesson "imago"; there are: why-10\.7, which-side'):

@@ -9,9 +9,9 @@ from typing import Any
 
 import sympy
 
+from freqplan.derivations.rejection import kept_out
 from freqplan.derivations.signs import TURNED, e, fI, fL, fT, fX, k, m, n, s, signs, solved_for
 from freqplan.derivations.steps import Case, Step, case_of
-from freqplan.derivations.tuned import kept_out
 from freqplan.mixing import Tuning
 from freqplan.services import services_in
 

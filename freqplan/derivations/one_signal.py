@@ -7,30 +7,29 @@ from fractions import Fraction
 
 import sympy
 
-from freqplan.derivations.signs import EQUATION, TURNED, e, fI, fL, fT, fX, m, n, s, sign, solved_for
+from freqplan.derivations.rejection import kept_out, rejected
+from freqplan.derivations.signs import EQUATION, TURNED, e, fI, fL, fT, fX, m, n, s, signs, solved_for
 from freqplan.derivations.steps import Case, Step
-from freqplan.derivations.tuned import caught, falls, kept_out, moves
+from freqplan.derivations.tuned import caught, falls, moves
 
-dX = sign("dX")
+dX, R = signs("dX R")
 
 SAID_ONCE = (
     "The mixer makes the n-th harmonic of the oscillator less the m-th of the signal. What falls on the IF is heard, "
     "whichever of the two is higher: e is +1 where it is the oscillator's, -1 where it is the signal's."
 )
 
+STANDS = {
+    "high": "The oscillator stands one IF above the dial, so that the station on it gives the IF.",
+    "low": "The oscillator stands one IF below the dial, so that the station on it gives the IF.",
+    "sum": "The oscillator and the station on the dial add up to the IF, so that it falls as the dial rises.",
+}
+
 
 def begun(case: Case) -> Iterator[Step]:
     """Yield the equation, and the oscillator."""
     yield Step(SAID_ONCE, EQUATION)
-    where = {"high": "above", "low": "below"}.get(case.tuning.side)
-    stands = (
-        f"The oscillator stands one IF {where} the dial, so that the station on it gives the IF."
-        if where
-        else (
-            "The oscillator and the station on the dial add up to the IF, so that it falls as the dial rises."
-        )
-    )
-    yield Step(stands, sympy.Eq(fL, case.oscillator), case.values)
+    yield Step(STANDS[case.tuning.side], sympy.Eq(fL, case.oscillator), case.values)
 
 
 def received(case: Case) -> Iterator[Step]:
@@ -40,6 +39,7 @@ def received(case: Case) -> Iterator[Step]:
     yield from moves(case)
     yield from falls(case, case.values[m])
     yield from kept_out(case)
+    yield from rejected(case)
     if "listed_hz" in case.row:
         yield from caught(case)
 
@@ -75,18 +75,13 @@ def _on_the_dial(case: Case, solved: sympy.Expr) -> Iterator[Step]:
         solved, told = solved.subs(e, case.values[e]), ""
     in_dial = sympy.expand(solved.subs(fL, case.oscillator))
     yield Step(f"The oscillator put in{told}:", sympy.Eq(fX, in_dial), case.values)
-    apart = sympy.expand(in_dial - fT)
     distance = case.values[fX] - case.values[fT]
-    values = case.having(dX=distance)
-    yield (
-        Step(
-            f"It lies {'above' if distance > 0 else 'below'} the dial setting by:",
-            sympy.Eq(dX, apart),
-            values,
-        )
-        if distance
-        else Step("It is the dial setting itself.")
-    )
+    if distance:
+        where = "above" if distance > 0 else "below"
+        apart = sympy.Eq(dX, sympy.expand(in_dial - fT))
+        yield Step(f"It lies {where} the dial setting by:", apart, case.having(dX=distance))
+    else:
+        yield Step("It is the dial setting itself.")
 
 
 def over_the_band(case: Case) -> Iterator[Step]:
@@ -123,11 +118,10 @@ def self_mixing(case: Case) -> Iterator[Step]:
     yield Step("The oscillator put in:", in_dial)
     yield Step("Solved for the dial setting:", sympy.Eq(fT, _solved_for_dial(in_dial)), case.values)
     yield Step("Put back into the equation, it falls on the IF:", own, case.values)
-    w = "1" if case.tuning.side == "sum" else "s"
-    R = sign("R")
-    beat = sympy.Abs(e * n - (1 if case.tuning.side == "sum" else s))
+    wanted = sympy.Integer(1) if case.tuning.side == "sum" else s
+    beat = sympy.Abs(e * n - wanted)
     yield Step(
-        f"Tuned by 1 kHz, the product moves by e*n in the IF and the station by {w}: the pitch moves by",
+        f"Tuned by 1 kHz, the product moves by e*n in the IF and the station by {wanted}: the pitch moves by",
         sympy.Eq(R, beat),
         case.having(R=int(beat.subs(case.values))),
     )

@@ -91,12 +91,14 @@ def second_image(case: Case) -> Iterator[Step]:
         yield from _second_of_two(case, values)
     else:
         yield Step(
-            "A later mixer has an image of its own. Referred to the aerial, step by step through the mixers before it:",
+            "A later mixer has an image of its own. Referred to the aerial, step by step through the mixers "
+            "before it:",
             sympy.Eq(fX, fT + q * fI2),
             values,
         )
     yield Step(
-        "Tuned, it moves at the first IF as the station does, and the mixer that it is the image of turns it over: rho "
+        "Tuned, it moves at the first IF as the station does, and the mixer that it is the image of turns it "
+        "over: rho "
         "is -1, tuning meter and AFC act backwards, and a whistle on a station moves by",
         sympy.Eq(R, sympy.Abs(rho - 1)),
         case.having(rho=-1, R=2),

@@ -40,7 +40,29 @@ WHOLE = frozenset({"e", "s", "s1", "s2", "h", "m", "n", "k", "q"})
 """Signs of whole numbers, which melt into the factor in front of a term when they are put in."""
 
 EITHER_SIGN = frozenset(
-    {"e", "s", "s1", "s2", "n", "q", "rho", "o", "b", "g3", "theta", "phi", "v", "y", "u", "dX"}
+    {
+        "e",
+        "s",
+        "s1",
+        "s2",
+        "n",
+        "q",
+        "rho",
+        "o",
+        "b",
+        "g3",
+        "theta",
+        "phi",
+        "v",
+        "y",
+        "u",
+        "dX",
+        "X",
+        "K",
+        "P0",
+        "PW",
+        "GA",
+    }
 )
 """Signs of what may be negative."""
 
@@ -96,6 +118,14 @@ _ALL = (
     _sign("Q", "Q", "number", "loaded Q"),
     _sign("y", "y", "number", "how far a circuit is off tune"),
     _sign("L", "L", "dB", "lost in the tuned circuits"),
+    _sign("LT", "L_T", "dB", "lost there by the station on the dial setting"),
+    _sign("K", "K", "dB", "rejection: how much stronger it must be for equal output"),
+    _sign(
+        "X", "X", "dB", "how far the mixer's product lies below that of the station, at its reference level"
+    ),
+    _sign("P0", "P_0", "dB", "reference level of the mixer, in dB(uV)"),
+    _sign("PW", "P_W", "dB", "level of the station at the aerial, in dB(uV)"),
+    _sign("GA", "G_A", "dB", "gain from aerial to mixer"),
     _sign("P", "P", "dB", "pad in the aerial lead"),
     _sign("G", "G", "dB", "what the pad takes off the product"),
     _sign("H", "H", "dB", "what it takes off against the station, which the limiter holds"),

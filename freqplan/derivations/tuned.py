@@ -1,22 +1,17 @@
-"""What follows once it is known where something lands: how it moves, how wide it is, how it falls, what stops it."""
+"""What follows once it is known where something lands: how it moves, how wide it is, how it falls, what reaches in."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from typing import Any
 
-import numpy as np
 import sympy
 
-from freqplan.derivations.notation import lg
-from freqplan.derivations.signs import EQUATION, e, fI, fL, fT, fX, m, n, signs
+from freqplan.derivations.signs import EQUATION, e, fI, fL, fX, m, n, signs
 from freqplan.derivations.steps import Case, Step
-from freqplan.plan_reading import hertz_text
-from freqplan.preselectors import tuned_circuits_db
 from freqplan.words import setting
 
-rho, R, V, W, G, H, P, o, y, Q, N, L = signs("rho R V W G H P o y Q N L")
+rho, R, V, W, G, H, P, o = signs("rho R V W G H P o")
 
 USUAL_PAD_DB = 10
 
@@ -84,35 +79,6 @@ def _power(law: int) -> str:
 
 def _against(law: int) -> str:
     return "stays as it is" if law == 1 else "gets softer by the difference" if law > 1 else "gets louder"
-
-
-def kept_out(case: Case, signal: sympy.Symbol = fX) -> Iterator[Step]:
-    """Yield what the tuned circuits before the mixer take off the signal, where the plan tells of them."""
-    own, dial_hz = case.plan.front_end, case.values[fT]
-    if own is None or own.response is not None or not own.loaded_q or case.values[signal] == dial_hz:
-        return
-    count = own.circuits_before_rf_stage + own.circuits_before_mixer
-    if count == 0:
-        return
-    tuned_hz = float(dial_hz) + own.detuning_hz
-    signal_hz = float(case.values[signal])
-    on_tune = Fraction(dial_hz) + own.detuning_hz
-    detuned = case.values[signal] / on_tune - on_tune / case.values[signal]
-    loss = float(tuned_circuits_db(np.array([signal_hz]), np.array([tuned_hz]), count, own.loaded_q)[0])
-    values: dict[Any, Any] = case.having(y=detuned, Q=own.loaded_q, N=count, L=loss)
-    values |= {fT: on_tune, fX: case.values[signal]}
-    aside = f" (tuned {hertz_text(own.detuning_hz)} beside the dial)" if own.detuning_hz else ""
-    yield Step(
-        f"The front end has tuned circuits on the dial setting{aside}. How far they are off tune for it:",
-        sympy.Eq(y, fX / fT - fT / fX),
-        values,
-    )
-    floor = f"; leakage past the coils leaves no more than {own.floor_db:g} dB" if loss > own.floor_db else ""
-    yield Step(
-        "Each takes off sqrt(1 + Q^2 y^2), which is in dB, for all of them" + floor + ":",
-        sympy.Eq(L, 10 * N * lg(1 + Q**2 * y**2)),
-        values,
-    )
 
 
 def caught(case: Case) -> Iterator[Step]:
