@@ -9,6 +9,7 @@ from freqplan.asked_rows import EDGES, Asked, Row, asked_of, can_be_asked
 from freqplan.errors import FreqplanError
 from freqplan.findings import Findings
 from freqplan.lessons import Lesson, lesson, topics
+from freqplan.mechanisms import Family, catalogue
 from freqplan.mixing import Tuning
 from freqplan.results import Result
 
@@ -51,7 +52,7 @@ def explain(result: Result, row: str | int, table: str | None = None) -> Lesson:
         raise FreqplanError(
             f'row {place + 1} of table "{name}" holds no sum of frequencies; tables that do: {others}'
         )
-    return _derived(asked, about)
+    return _derived(asked, about, result.families)
 
 
 def _place(findings: Findings, name: str, row: str) -> int:
@@ -73,7 +74,7 @@ def _in_words(chosen: Findings, result: Result) -> str:
     return "; ".join(f"{head} {cell}" for head, cell in zip(heads, rows[0], strict=True) if cell)
 
 
-def _derived(asked: Asked, about: str) -> Lesson:
+def _derived(asked: Asked, about: str, families: tuple[Family, ...]) -> Lesson:
     from freqplan.derivations.rows import case_of_row, lacking
     from freqplan.derivations.topics import derivation_of
 
@@ -86,10 +87,12 @@ def _derived(asked: Asked, about: str) -> Lesson:
         taught = lesson(plan, asked.topic)
         return replace(taught.asked_by(about), remarks=(*taught.remarks, NO_NUMBERS))
     tuning = Tuning(row.get("oscillator") or plan.sides[0], plan.conversion[0].intermediate_hz)
-    subject = topics()[asked.topic]
+    mechanism = catalogue(families).get(asked.topic)
+    subject, formula = (mechanism.title, mechanism.formula) if mechanism else (topics()[asked.topic], "")
     case = case_of_row(plan, tuning, row, title=subject)
     return Lesson(
-        plan, topic=asked.topic, subject=subject, case=case, derive=derivation_of(asked.topic), about=about
+        plan, families=families, topic=asked.topic, subject=subject, case=case,
+        derive=derivation_of(asked.topic, formula), about=about,
     )  # fmt: skip
 
 

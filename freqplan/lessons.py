@@ -88,7 +88,7 @@ class Lesson(Result):
         from freqplan.charts.drawing import can_draw
         from freqplan.charts.spectrum import row_chart
 
-        if "mechanism" not in self.case.row or not can_draw():
+        if self.case.row.get("mechanism") not in catalogue() or not can_draw():
             return None
         try:
             return row_chart(self.case.plan, {**self.case.row, "oscillator": self.case.tuning.side})
@@ -162,7 +162,13 @@ def formulas_of(step: Step, lesson: Lesson) -> Iterator[Formula]:
 
 
 def topics() -> Mapping[str, str]:
-    """Return every topic with its name in words: the questions of a class, then the mechanisms."""
+    """Return every topic with its name in words: the questions of a class, then the mechanisms.
+
+    Returns
+    -------
+    mapping of str to str
+        By the ids that `lesson` takes.
+    """
     from freqplan.derivations.topics import QUESTIONS
 
     return {one.id: one.title for one in QUESTIONS} | {one.id: one.title for one in catalogue().values()}
@@ -208,8 +214,8 @@ def lesson(plan: Plan, topic: str, dial_hz: int | None = None) -> Lesson:
         return Lesson(
             plan, topic=topic, subject=question.title, case=case, derive=question.derive, remarks=remarks
         )
-    shown = example(plan, topic, dial)
+    shown, derive = example(plan, topic, dial), derivation_of(topic, catalogue()[topic].formula)
     return Lesson(
-        plan, topic=topic, subject=known[topic], case=shown.case, derive=derivation_of(topic),
+        plan, topic=topic, subject=known[topic], case=shown.case, derive=derive,
         remarks=(*remarks, *([shown.remark] if shown.remark else [])),
     )  # fmt: skip

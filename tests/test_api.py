@@ -1,6 +1,8 @@
 """What people who import the package rely on: results, data frames, display, and errors that teach."""
 
 import dataclasses
+import inspect
+import re
 
 import pandas as pd
 import pytest
@@ -151,3 +153,19 @@ def test_an_unknown_form_or_limit_is_answered_with_what_there_is():
         freqplan.render(RESULTS["survey"], "pdf")
     with pytest.raises(FreqplanError, match="give 1 or more"):
         freqplan.render(RESULTS["survey"], limit=0)
+
+
+FUNCTIONS = [name for name in freqplan.__all__ if inspect.isfunction(getattr(freqplan, name))]
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+def test_every_function_says_what_it_takes_and_in_which_unit(name):
+    function = getattr(freqplan, name)
+    text, taken = inspect.getdoc(function), list(inspect.signature(function).parameters)
+    if len(taken) > 1:
+        assert re.search(r"^Parameters\n-+$", text, re.MULTILINE)
+        assert re.search(r"^(Returns|Yields)\n-+$", text, re.MULTILINE)
+    for one in taken if len(taken) > 1 else ():
+        (line,) = re.findall(rf"^[\w, ]*\b{one}\b[\w, ]* : .+$", text, re.MULTILINE)
+        for ending, unit in (("_hz", "[Hz]"), ("_db", "[dB]"), ("_dbuv", "[dB(uV)]"), ("_us", "[us]")):
+            assert unit in line or not one.endswith(ending)

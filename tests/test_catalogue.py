@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 import sympy
 
-from freqplan import Band, Conversion, Orders, Plan, StationList, channel, survey
+from freqplan import Band, Conversion, Orders, Plan, StationList, channel, explain, lesson, survey
 from freqplan.columns import COLUMNS
+from freqplan.derivations.topics import derivation_of
 from freqplan.mechanisms import FAMILIES, Family, Mechanism, Sums, catalogue
 from freqplan.mixing import Combinations, Tuning
 from freqplan.plan import Clock, Synthesiser
@@ -359,3 +360,23 @@ def test_a_marker_of_fixed_frequency_stays_where_it_is_whatever_the_if():
     marker = Family(mechanisms=(words("fixed-marker", ""),), birdies=fixed_marker)
     (row,) = survey(FM_SET, families=(marker,)).birdies.rows()
     assert (row["dial_low_hz"], row["dial_hz"], row["dial_high_hz"]) == (90_000_000, 90_000_000, 90_000_000)
+
+
+def test_a_row_of_a_mechanism_from_outside_is_explained_by_its_formula_with_numbers():
+    result = survey(FM_SET, families=(*FAMILIES, LOCKED))
+    told = explain(result, "locked-marker", table="birdies")
+    assert (told.topic, told.subject) == ("locked-marker", "the locked-marker")
+    (step,) = told.steps.rows()
+    assert (step["formula_text"], step["numbers"]) == ("2*fT = 17*fI", "2 × 90.95 = 17 × 10.70")
+    assert told.sections["Test"] == (LOCKED.mechanisms[0].test,)
+    assert "2 × 90.95 = 17 × 10.70" in told._repr_html_()
+    # The card names the same sum; beside its exact spot the formula stands without numbers.
+    assert explain(result, "locked-marker").steps.values("formula_text") == ["2*fT = 17*fI"]
+    here = channel(FM_SET, 91_000_000, families=(*FAMILIES, LOCKED))
+    assert explain(here, "locked-marker", table="birdies").topic == "locked-marker"
+
+
+def test_one_in_the_catalogue_without_a_derivation_of_its_own_is_not_said_to_have_no_sum():
+    taught = derivation_of("locked-marker", LOCKED.mechanisms[0].formula)(lesson(FM_SET, "image").case)
+    assert [step.text() for step in taught] == ["2*fT = 17*fI"]
+    assert derivation_of("audio-only") is not derivation_of("audio-only", "2*fX = fT")

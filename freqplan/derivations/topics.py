@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
+
+import sympy
+from sympy.parsing.sympy_parser import parse_expr
 
 from freqplan.derivations import (
     adjusted,
@@ -15,6 +19,7 @@ from freqplan.derivations import (
     own,
     stations,
 )
+from freqplan.derivations.signs import SIGNS
 from freqplan.derivations.steps import Case, Derive, Step
 
 
@@ -89,6 +94,18 @@ QUESTIONS: tuple[Question, ...] = (
 )
 
 
-def derivation_of(mechanism: str) -> Derive:
-    """Return how a mechanism is derived."""
+def as_given(formula: str, case: Case) -> Iterator[Step]:
+    """Yield the sum that a family from outside gives, with numbers where those of the case fulfil it."""
+    signs = {name: sign.symbol for name, sign in SIGNS.items()}
+    left, right = (parse_expr(side, local_dict=signs) for side in formula.split("="))
+    used = (left - right).free_symbols
+    known = {symbol: case.values[symbol] for symbol in used if symbol in case.values}
+    is_met = len(known) == len(used) and (left - right).subs(known) == 0
+    yield Step("Its family gives the sum:", sympy.Eq(left, right, evaluate=False), known if is_met else {})
+
+
+def derivation_of(mechanism: str, formula: str = "") -> Derive:
+    """Return how a mechanism is derived; of one that has a formula only, how that comes out."""
+    if formula and mechanism not in DERIVATIONS:
+        return partial(as_given, formula)
     return DERIVATIONS.get(mechanism, unsummed)
