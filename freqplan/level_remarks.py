@@ -146,9 +146,8 @@ def _about_the_sweep(known: Levels, sweep: Sweep) -> Iterator[str]:
         why = sweep.why_unknown(float(sweep.frequency_hz[place : place + 2].mean()))
         yield f"{sweep.source}: {why}; in {sweep.coarse.sum()} of {len(sweep.coarse)} gaps levels are unknown."
     band = known.plan.band
-    ends = known.selectivity.loss_db(
-        np.array([band.low_hz, band.high_hz]), np.array([band.low_hz, band.high_hz])
-    )
+    ends_hz = np.array([band.low_hz, band.high_hz], dtype=np.int64)
+    ends = known.selectivity.loss_db(ends_hz, ends_hz)
     if known.front_end.response_dial_hz is None and np.nanmax(np.append(ends, 0.0)) > TUNED_DB:
         yield (
             f"{sweep.source}: down by {np.nanmax(ends):.0f} dB at an end of the band, as a tuned front end is: then "

@@ -67,7 +67,7 @@ class Listening:
 
     def tuned_in(self, stations: StationList) -> Wanted:
         """Return who of some stations is tuned in, one entry."""
-        return tuned_in(self.plan, self.known, stations, np.array([self.dial_hz]))
+        return tuned_in(self.plan, self.known, stations, np.array([self.dial_hz], dtype=np.int64))
 
     @cached_property
     def there(self) -> Wanted | None:
@@ -150,7 +150,7 @@ class Listening:
             return None
         same = np.zeros(len(met.rows), dtype=np.int64)
         return hearing(
-            self.known, tuning, sums.take(met.rows), channel_hz=np.full(len(same), self.dial_hz),
+            self.known, tuning, sums.take(met.rows), channel_hz=np.full(len(same), self.dial_hz, np.int64),
             signal_hz=stations.frequency_hz[met.places], level_dbuv=self.known.at_aerial(stations)[met.places],
             heard_there=self.tuned_in(stations).take(same),
         )  # fmt: skip

@@ -13,9 +13,10 @@ Sign convention: m >= 1, n any integer, e = +1 or -1 says which way round the di
 
 Notes
 -----
-Overflow cannot happen: frequencies are at most 300 GHz (6e11 Hz for an oscillator), coefficients at most
-26 (IF harmonics 100), so numerators stay below 5e13 and cross products of two ratios below 5e15.  Harmonics of
-clocks are followed only as far as a product of the oscillator reaches (below 2e13), whatever their number.
+Overflow cannot happen: frequencies are at most 300 GHz (6e11 Hz for a later oscillator), coefficients of dial and
+signal at most 26, of the IF 100, and 5000 for harmonics of later oscillators that a wide tolerance leaves open, which
+hold the dial once at most.  So numerators stay below 2e16 and cross products of two ratios below 1e18, int64 ends at
+9e18; harmonics of clocks are followed only as far as a product of the oscillator reaches.
 
 References
 ----------

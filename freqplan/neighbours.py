@@ -174,7 +174,7 @@ def _tones(
         "station": stations.names_at(who),
         "station_hz": Ratios(hertz),
         "offset_hz": Ratios(np.abs(hertz - there.frequency_hz)),
-        "decoder_hz": Ratios(np.full(len(who), zone.carrier_hz)),
+        "decoder_hz": Ratios(np.full(len(who), zone.carrier_hz, dtype=np.int64)),
         "pitch_hz": Ratios(pitches_hz(zone, away)),
     }
     words = {"mechanism": NEIGHBOUR.id, "zone": zone.name, "line": line.name}

@@ -195,7 +195,8 @@ def _what_is_heard(listen_hz: int, radio: Plan, stations: StationList | None) ->
 
 def _where_it_moves(found: Spots, dial_hz: int, rounding: Rounding) -> str:
     """Write where the carrier goes when the set is tuned away."""
-    away = np.array([dial_hz + sign * STEP * found.lines.culprit.plan.band.raster_hz for sign in (1, -1)])
+    raster_hz = found.lines.culprit.plan.band.raster_hz
+    away: np.ndarray = np.array([dial_hz + sign * STEP * raster_hz for sign in (1, -1)], dtype=np.int64)
     moved = found.heard_at(away)
     low, high = (column.exact()[0] or 0 for column in (found.lines.culprit_low, found.lines.culprit_high))
     stays = (low <= away) & (away <= high) & is_safe(moved)

@@ -83,7 +83,7 @@ class Preselector:
         """
         if self.sweep is not None:
             return float(np.nanmax(self.sweep.loss_db))
-        ends = np.array([low_hz, high_hz])
+        ends = np.array([low_hz, high_hz], dtype=np.int64)
         apart = self.before_rf_stage_db(ends, ends) + self.before_mixer_db(ends, ends)
         return float(np.max(np.maximum(apart, self.loss_db(ends, ends))))
 

@@ -89,14 +89,8 @@ class Search:
 
 
 def searches(
-    plan: Plan,
-    sides: Sequence[Tuning],
-    families: Sequence[Family],
-    *,
-    low_hz: int,
-    high_hz: int,
-    bursts: bool = False,
-) -> Iterator[Search]:
+    plan: Plan, sides: Sequence[Tuning], families: Sequence[Family], *, low_hz: int, high_hz: int, bursts: bool = False
+) -> Iterator[Search]:  # fmt: skip
     """Yield what is to be looked for, one by one.
 
     Parameters
@@ -191,7 +185,8 @@ class Threshold:
     @cached_property
     def _here_dbuv(self) -> float:
         """The level from which a product can be heard where the dial stands."""
-        return float(self.least_dbuv(on_air(self.known, self.stations, np.array([self.dial_hz])))[0])
+        here = np.array([self.dial_hz], dtype=np.int64)
+        return float(self.least_dbuv(on_air(self.known, self.stations, here))[0])
 
     def over(self, search: Search, low_hz: int, high_hz: int) -> float:
         """Return a level below which nothing that lands on a part of the dial is heard anywhere [dB(uV)].

@@ -115,7 +115,7 @@ class Maker:
 
     def _table(self, search: Search, sums: StationSums, place: int, heard: dict[str, Values]) -> Findings:
         hit = self._landed(search, sums, place)
-        here = hit.channel if self.dial_hz is None else np.full(len(sums), self.dial_hz)
+        here = hit.channel if self.dial_hz is None else np.full(len(sums), self.dial_hz, np.int64)
         beat = hit.sums.combinations.offset(here, sums.sum_hz)
         names = [self.stations.names_at(each).tolist() for each in sums.places]
         hertz = [self.stations.frequency_hz[each].tolist() for each in sums.places]
@@ -138,7 +138,11 @@ class Maker:
         hit = self._landed(search, sums)
         here = self.dial_hz
         rows = np.arange(len(sums))
-        pairs = settings(known, hit, self.stations) if here is None else (rows, np.full(len(rows), here))
+        pairs = (
+            settings(known, hit, self.stations)
+            if here is None
+            else (rows, np.full(len(rows), here, np.int64))
+        )
         if threshold is not None:
             # First by a ceiling for each row, which costs little, then by the level on each setting.
             least = threshold.least_dbuv(on_air(known, self.stations, pairs[1]))

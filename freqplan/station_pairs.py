@@ -85,7 +85,7 @@ def _table(culprit: Receiver, victim: Receiver, sums: Sums, stations: StationLis
     # Every sum with the culprit on every station: its dial is given, and the victim's is what is sought.
     row = np.repeat(np.arange(len(sums)), len(tuned_hz))
     dial = np.tile(tuned_hz, len(sums))
-    window = np.full(len(row), victim.plan.if_filter.bandwidth_hz)
+    window = np.full(len(row), victim.plan.if_filter.bandwidth_hz, dtype=np.int64)
     found, place = landings(
         sums.combinations.take(row).exchanged(), window, dial_low_hz=dial, dial_high_hz=dial, sorted_hz=listed_hz,
         what="pairs of stations",

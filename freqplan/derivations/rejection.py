@@ -47,7 +47,11 @@ def kept_out(case: Case, signal: sympy.Symbol = fX) -> Iterator[Step]:
     signal_hz = float(case.values[signal])
     on_tune = Fraction(dial_hz) + own.detuning_hz
     detuned = case.values[signal] / on_tune - on_tune / case.values[signal]
-    loss = float(tuned_circuits_db(np.array([signal_hz]), np.array([tuned_hz]), count, own.loaded_q)[0])
+    loss = float(
+        tuned_circuits_db(
+            np.array([signal_hz], np.float64), np.array([tuned_hz], np.float64), count, own.loaded_q
+        )[0]
+    )
     values: dict[Any, Any] = case.having(y=detuned, Q=own.loaded_q, N=count, L=loss)
     values |= {fT: on_tune, fX: case.values[signal]}
     aside = f" (tuned {hertz_text(own.detuning_hz)} beside the dial)" if own.detuning_hz else ""

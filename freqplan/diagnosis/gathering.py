@@ -206,7 +206,7 @@ def _of_the_air(found: Gathered, scene: Scene, near: Near, side: int, sums: Sums
     some, band = sums.combinations, scene.plan.band
     fixed = some.b * scene.intermediate_hz + some.fixed_hz
     grid = np.linspace(band.low_hz, band.high_hz, GRID).astype(np.int64)
-    at = grid[[GRID // 2]] if near.centre_hz is None else np.array([round(near.centre_hz)])
+    at = grid[[GRID // 2]] if near.centre_hz is None else np.array([round(near.centre_hz)], np.int64)
     dial = np.concatenate([at, grid])
     signal = -(some.a[:, None] * dial + fixed[:, None]) // some.c[:, None]
     used = airwaves(np.maximum(signal, 0).ravel(), region=scene.plan.region, modulation=band.modulation)

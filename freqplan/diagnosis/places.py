@@ -115,8 +115,8 @@ def _scale(spot: Spot, some: Candidates) -> Reading:
     assert spot.wanted_hz is not None
     count = len(some)
     return Reading(
-        np.full(count, float(spot.dial_hz - spot.wanted_hz)), gains(count, {DIAL: -1.0}),
-        np.full(count, spot.reading_sd_hz), np.ones(count), np.full(count, np.nan),
+        np.full(count, float(spot.dial_hz - spot.wanted_hz), np.float64), gains(count, {DIAL: -1.0}),
+        np.full(count, spot.reading_sd_hz, np.float64), np.ones(count), np.full(count, np.nan),
     )  # fmt: skip
 
 
