@@ -11,6 +11,6 @@ settings.register_profile(
     deadline=None,
     max_examples=examples(40),
     # Plans are drawn from many small choices; how long that takes says nothing about the program.
-    suppress_health_check=[HealthCheck.too_slow],
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )
 settings.load_profile("repeatable")
