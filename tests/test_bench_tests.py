@@ -9,12 +9,13 @@ import pytest
 from evidence_strategies import benches, demo_set, demo_town
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from thoroughness import examples
 
 from freqplan import Evidence, Plan, Symptom, diagnose
 from freqplan.diagnosis.generator import feed
 from freqplan.services import AERONAUTICAL_HZ, safety_ranges_hz
 
-few = settings(max_examples=25)
+few = settings(max_examples=examples(25))
 
 AS_GOOD, SLIGHTLY_LESS = 0.9, 0.03
 """A test that tells so much of what the best one tells, or so many bits less, is as good."""
@@ -174,7 +175,7 @@ def feeds(bench):
                 yield result, cause, fed.dial_hz, fed.signal_hz
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(benches_of_every_region())
 def test_no_generator_is_asked_for_where_lives_depend_on_the_frequency(bench):
     ranges = [*safety_ranges_hz(region=bench[0].region), AERONAUTICAL_HZ]

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import dials, plans, plans_with_dial, plans_with_stations, station_lists
+from thoroughness import examples
 
 from freqplan import Band, Conversion, IfFilter, Plan, StationList, channel, survey
 
@@ -289,21 +290,21 @@ class Rows(list):
 
 
 @given(plans(most_order=6))
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 def test_responses_are_those_of_nested_loops(plan):
     result = survey(plan)
     assert_same(expected_responses(plan), result.responses, result.to_dict()["responses"])
 
 
 @given(plans(most_order=6))
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 def test_birdies_are_those_of_nested_loops(plan):
     result = survey(plan)
     assert_same(expected_birdies(plan), result.birdies, result.to_dict()["birdies"])
 
 
 @given(plans_with_stations(most_order=4, distinct=False))
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 def test_ghosts_are_those_of_nested_loops(drawn):
     plan, stations = drawn
     result = survey(plan, stations)
@@ -311,7 +312,7 @@ def test_ghosts_are_those_of_nested_loops(drawn):
 
 
 @given(st.data())
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 def test_a_channel_is_that_of_nested_loops(data):
     plan, dial = data.draw(plans_with_dial(most_order=4))
     stations = data.draw(st.none() | station_lists(plan, distinct=False, dial_hz=dial))

@@ -22,6 +22,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import plans
 from test_brute_force import frozen, sides_of
+from thoroughness import examples
 
 from freqplan import Band, Clock, Conversion, IfFilter, Orders, Plan, StationList, channel, load_plan, survey
 from freqplan.errors import ModelRangeError
@@ -254,13 +255,13 @@ def held_to_nested_loops(plan):
 
 
 @given(plans_with_clocks())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 def test_harmonics_of_clocks_are_those_of_nested_loops(plan):
     held_to_nested_loops(plan)
 
 
 @given(plans_with_conversions())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 def test_harmonics_of_later_oscillators_are_those_of_nested_loops(plan):
     # A later oscillator of a few kilohertz has more harmonics than a loop can follow.
     every = [own(plan, "high", sides, 2 + i, 0, ifs) for sides in chosen_sides(plan) for ifs in corners(plan)

@@ -13,6 +13,7 @@ from houses import tiny_plans
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import plans
+from thoroughness import examples
 
 from freqplan import (
     Band,
@@ -325,7 +326,7 @@ def by_the_survey(plan, stations):
     return [*counts, len(unknown), min((row["margin_db"] for row in rows), default=None)]
 
 
-@settings(max_examples=8)
+@settings(max_examples=examples(8))
 @given(st.data())
 def test_what_is_heard_is_what_the_survey_of_that_choice_hears(data):
     plan = load_plan(DEMO / "pantry.toml")

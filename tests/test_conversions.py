@@ -12,6 +12,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from strategies import station_lists
 from test_brute_force import sides_of
+from thoroughness import examples
 
 from freqplan import (
     Band,
@@ -272,7 +273,7 @@ def alone(plan, side, sides):
 
 
 @given(plans_with_conversions(fixed=False, open_sides=False))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_products_are_those_of_nested_loops_each_spot_once_by_its_lowest_orders(plan):
     assume(plan.conversion[0].oscillator != "unknown")
     (sides,) = chosen_sides(plan)

@@ -8,6 +8,7 @@ from evidence_strategies import benches, demo_set, demo_town
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from strategies import FM, KHZ, plans_with_stations
+from thoroughness import examples
 
 from freqplan import Evidence, Symptom, diagnose
 from freqplan.diagnosis.observables import OBSERVABLES
@@ -17,7 +18,7 @@ from freqplan.evidence import SetKnowledge
 SAME = 1e-9
 """Probabilities that differ by rounding only."""
 
-few = settings(max_examples=25)
+few = settings(max_examples=examples(25))
 
 BY_TRAIT = {
     "own_place_too": "own_place",

@@ -19,6 +19,7 @@ from evidence_strategies import (
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from strategies import AM, FM, SHORT_WAVE, UP_CONVERTING, plans
+from thoroughness import examples
 
 from freqplan import Evidence, EvidenceError, StationList, Symptom, diagnose
 from freqplan.evidence import SetKnowledge
@@ -28,7 +29,7 @@ from freqplan.plan_faults import spelt
 SAME = 1e-9
 """Probabilities that differ by rounding only."""
 
-few = settings(max_examples=25)
+few = settings(max_examples=examples(25))
 
 
 def shares(result):

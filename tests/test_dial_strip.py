@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pictures import EVERY_PLAN, HOSTILE, TENTH_MM, demo, lines_in, listed, size_mm, words_in
+from thoroughness import examples
 
 from freqplan.charts.dial_strip import dial_strip
 from freqplan.charts.sheets import width_mm
@@ -265,7 +266,7 @@ def test_a_long_scale_comes_in_pieces_of_one_height_with_cuts():
 
 
 @given(st.integers(175_000, 1_000_000))
-@settings(deadline=None, max_examples=10)
+@settings(deadline=None, max_examples=examples(10))
 def test_a_station_at_a_cut_has_its_name_on_one_of_the_pieces_all_the_same(length_um):
     strip = strip_of(survey(with_scale(demo("pantry"), Scale(length_um=length_um)), ORVESSA))
     layouts = [Layout(strip, piece) for piece in pieces(strip)]

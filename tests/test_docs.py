@@ -123,7 +123,7 @@ def test_the_readme_mentions(name):
 
 def test_the_readme_mentions_no_option_that_there_is_not():
     mentioned = set(re.findall(r"(?<![\w|-])--[a-z][a-z-]*", README))
-    assert mentioned <= set(offered())
+    assert mentioned - {"--dist"} <= set(offered())  # that one is pytest's
 
 
 def rows_under(title):

@@ -16,6 +16,7 @@ from exercise_solver import SOLVERS
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strategies import plans
+from thoroughness import examples
 
 import freqplan
 from freqplan import Answers, ModelRangeError
@@ -199,7 +200,7 @@ def test_the_key_is_marked_full_and_each_wrong_answer_with_its_reason(name, leve
             assert mark.remark.startswith(one["reason"])
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=examples(40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans(), st.integers(0, 10**15), st.sampled_from(LEVELS))
 def test_any_plan_gives_a_sheet_or_the_reasons_why_not(plan, seed, level):
     try:

@@ -7,6 +7,7 @@ import pytest
 from hearing_strategies import KEY, TOWN, ghosts, is_heard, kitchen, of_one, rounded, sets_with_towns
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from thoroughness import examples
 
 from freqplan import StationList, survey
 from freqplan.changes import Notch, Trial
@@ -64,7 +65,7 @@ def assert_apart(plan, found):
 
 
 @given(sets_with_towns())
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 def test_ghosts_side_by_side_are_one_cause(drawn):
     assert_clusters(*drawn)
 
@@ -135,7 +136,7 @@ def assert_pad(plan, stations, pad_db):
 
 
 @given(sets_with_towns(), rounded(0, 30))
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 def test_a_pad_raises_margins_by_the_level_law(drawn, pad_db):
     assert_pad(*drawn, pad_db)
 
@@ -169,7 +170,7 @@ def fallen(before, after):
 
 
 @given(st.data())
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 def test_a_change_is_what_the_wanted_station_loses_less_the_law_times_what_the_other_loses(data):
     plan, stations = data.draw(sets_with_towns())
     trial = data.draw(trials(stations))

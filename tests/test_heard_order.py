@@ -23,6 +23,7 @@ from hearing_strategies import (
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from strategies import dials
+from thoroughness import examples
 
 from freqplan import Plan, StationList, channel, survey
 from freqplan.changes import Notch, Trial
@@ -100,7 +101,7 @@ def urgency(plan, stations, line):
 
 
 @given(sets_with_towns())
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 def test_what_is_heard_comes_by_margin_then_the_unknown_then_what_is_not_heard(drawn):
     plan, stations = drawn
     ranks = [urgency(plan, stations, line) for line in survey(plan, stations).check_list.rows()]
@@ -123,7 +124,7 @@ def order_of(plan, stations):
 
 
 @given(sets_with_towns())
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 def test_without_levels_the_order_is_that_of_a_plan_without_a_front_end(drawn):
     plan, stations = drawn
     silent = with_levels(stations, np.full(len(stations), math.nan))
@@ -136,7 +137,7 @@ def test_without_levels_the_order_is_that_of_a_plan_without_a_front_end(drawn):
 
 
 @given(sets_with_towns())
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 def test_a_station_without_level_has_none_anywhere_and_is_named(drawn):
     plan, stations = drawn
     unknown = [
@@ -158,7 +159,7 @@ def test_a_station_without_level_has_none_anywhere_and_is_named(drawn):
 
 
 @given(sets_with_towns())
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 def test_higher_orders_lose_no_ghost_and_change_none(drawn):
     plan, stations = drawn
     lower, higher = (ghosts(plan.with_changes(orders=(most, most)), stations) for most in (2, 3))
@@ -166,7 +167,7 @@ def test_higher_orders_lose_no_ghost_and_change_none(drawn):
 
 
 @given(st.data())
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 def test_a_stronger_station_has_no_larger_margin(data):
     plan = data.draw(sets())
     dial = data.draw(dials(plan))
@@ -195,7 +196,7 @@ def key_of(row):
 
 
 @given(sets_with_towns(), st.none() | rounded(0, 100))
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 def test_a_new_station_where_a_ghost_was_heard_hides_no_ghost(drawn, dbuv):
     plan, stations = drawn
     before = ghosts(plan, stations)
@@ -223,7 +224,7 @@ def with_one_more(stations, hertz, dbuv):
 
 
 @given(st.data())
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 def test_results_with_levels_are_strict_json(data):
     plan, stations = data.draw(sets_with_towns())
     trial = Trial(pad_db=data.draw(rounded(0, 20)))

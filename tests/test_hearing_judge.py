@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import dials
 from test_brute_force import answering, families, off_if, sides_of, window
+from thoroughness import examples
 
 from freqplan import channel, survey
 
@@ -68,7 +69,7 @@ def assert_ghost(row, found):
 
 
 @given(sets_with_towns())
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 def test_ghosts_are_heard_as_station_by_station(drawn):
     plan, stations = drawn
     expected = dict(every_ghost(plan, listed(plan, stations)))
@@ -93,7 +94,7 @@ def here(plan, stations, side, product, dial):
 
 
 @given(dialled())
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 def test_a_channel_is_heard_as_station_by_station(drawn):
     plan, stations, dial = drawn
     rows = {

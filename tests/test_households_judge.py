@@ -10,6 +10,7 @@ from houses import comes_in, image, own, raster, sides_of, tiny_houses, tiny_pla
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import plans_with_stations
+from thoroughness import examples
 
 from freqplan import Band, Conversion, IfFilter, Orders, Plan, StationList, receivers
 
@@ -39,7 +40,7 @@ def visited(house, names):
     return found
 
 
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 @given(tiny_houses())
 def test_conflicts_are_those_found_by_walking_over_both_dials(house):
     result = receivers(house)
@@ -61,7 +62,7 @@ def test_conflicts_are_those_found_by_walking_over_both_dials(house):
             assert ends == tuple(y for _, y in (min(met), max(met)))
 
 
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 @given(tiny_houses(most_harmonics=1))
 def test_mutual_settings_are_those_found_by_walking_over_both_dials(house):
     result = receivers(house)
@@ -103,7 +104,7 @@ def agrees(row, met):
         assert len(met) == len({x for x, _ in met}) * len({y for _, y in met})
 
 
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 @given(tiny_houses(most_harmonics=2))
 def test_mutual_settings_of_harmonics_are_those_met_along_each_line(house):
     result = receivers(house)
@@ -196,7 +197,7 @@ def test_pairs_of_stations_are_those_found_by_loops(house, hertz):
     assert pairs_of(result) == station_pairs(house, [each.name for each in result.sets], stations)
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 @given(plans_with_stations(most=20, most_order=2), st.data())
 def test_pairs_of_stations_of_real_sets_are_those_found_by_loops(drawn, data):
     plan, listed = drawn

@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import AM, CLOSE_BELOW, FM, SHORT_WAVE, UP_CONVERTING, plans
 from test_neighbours import heard_there, told_of
+from thoroughness import examples
 
 from freqplan import Plan, StationList, survey
 from freqplan.errors import ModelRangeError
@@ -170,7 +171,7 @@ def causes(plan, stations, side, low, high):
 
 
 @given(sets_with_pairs())
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 def test_pairs_are_those_of_a_loop(drawn):
     plan, stations = drawn
     told, intermediate = told_of(plan, stations), plan.conversion[0].intermediate_hz

@@ -10,6 +10,7 @@ import sympy
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import AM, FM, KINDS, UP_CONVERTING, plans
+from thoroughness import examples
 
 from freqplan import if_ranges
 from freqplan.if_choices import EVERY, MECHANISMS
@@ -169,7 +170,7 @@ def test_what_is_clear_and_what_is_forbidden_share_out_the_ranges(question, keep
 
 
 @given(questions(kinds=(FM, AM, UP_CONVERTING), most_order=3))
-@settings(max_examples=12)
+@settings(max_examples=examples(12))
 def test_symbolic_sets_find_the_same_edges_and_clear_ranges(question):
     plan, side, low, high = question
     result = if_ranges(plan, low, high, [EVERY], oscillator=side)

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import dials, plans
+from thoroughness import examples
 
 from freqplan import (
     Band,
@@ -186,7 +187,7 @@ def near(plan):
     return set(found)
 
 
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 @given(plans_anywhere)
 def test_cautions_come_exactly_where_a_safety_service_is_near(plan):
     told, expected = cautions(plan, tunings(plan)), near(plan)

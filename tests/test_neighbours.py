@@ -25,6 +25,7 @@ from hearing_strategies import front_ends, levelled
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import jv
+from thoroughness import examples
 
 from freqplan import Plan, StationList, channel, survey
 from freqplan.mechanisms import FAMILIES, catalogue
@@ -261,7 +262,7 @@ def assert_tones(table, expected):
 
 
 @given(sets_with_crowds())
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 def test_neighbours_are_those_of_a_loop_over_all_pairs(drawn):
     plan, stations = drawn
     told = told_of(plan, stations)
@@ -274,7 +275,7 @@ def test_neighbours_are_those_of_a_loop_over_all_pairs(drawn):
 
 
 @given(sets_with_crowds(), st.data())
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 def test_neighbours_at_one_setting_are_those_of_a_loop(drawn, data):
     plan, stations = drawn
     told = told_of(plan, stations)

@@ -13,6 +13,7 @@ from formpages import Browser, bench
 from hostile import HOSTILE
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from thoroughness import examples
 
 from freqplan import diagnose, dial, load_evidence, load_plan, load_readings, load_stations
 from freqplan.page.state import Bench
@@ -330,7 +331,7 @@ def test_a_file_of_nothing_is_refused_calmly(browser, view):
     assert "Traceback" not in got.text
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 @given(
     st.dictionaries(
         st.sampled_from([*WHISTLE, "programme_of", "2.single", "notch_stops", "reads", "rows", "without"]),

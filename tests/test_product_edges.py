@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from test_product_judge import assert_nothing_heard_is_left_out
+from thoroughness import examples
 
 from freqplan import Band, Conversion, FrontEnd, IfFilter, Mixer, Orders, Plan, RfStage, StationList
 from freqplan.plan import Suppression
@@ -82,7 +83,7 @@ LOSSES = st.lists(st.integers(0, 60).map(float), min_size=3, max_size=8)
 
 
 @given(LOSSES, st.data())
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 def test_the_least_loss_of_a_part_of_a_sweep(losses, data):
     hertz = np.array(
         sorted(data.draw(st.sets(st.integers(1, 60), min_size=len(losses), max_size=len(losses))))

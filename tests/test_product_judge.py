@@ -13,6 +13,7 @@ from product_model import settings as settings_of
 from product_strategies import amplified_with_towns, sweeps
 from strategies import dials
 from test_hearing_judge import assert_row, best_of, least, same
+from thoroughness import examples
 
 from freqplan import channel, levels, products, survey
 from freqplan.preselectors import Preselector
@@ -51,7 +52,7 @@ def expected(plan, stations, dial=None):
 
 
 @given(amplified_with_towns(most=6))
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 def test_sums_are_heard_as_one_by_one(drawn):
     plan, stations = drawn
     told = expected(plan, stations)
@@ -72,7 +73,7 @@ def test_sums_are_heard_as_one_by_one(drawn):
 
 
 @given(st.data())
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 def test_sums_on_a_channel_are_heard_as_one_by_one(data):
     plan, stations = data.draw(amplified_with_towns(most=6))
     inside = [hz for hz in stations.frequency_hz.tolist() if plan.band.low_hz <= hz <= plan.band.high_hz]
@@ -128,13 +129,13 @@ def assert_nothing_heard_is_left_out(plan, stations):
 
 
 @given(amplified_with_towns(most=9))
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 def test_nothing_that_is_heard_is_left_out(drawn):
     assert_nothing_heard_is_left_out(*drawn)
 
 
 @given(st.data())
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 def test_nothing_that_is_heard_on_a_channel_is_left_out(data):
     plan, stations = data.draw(amplified_with_towns(most=9))
     inside = [hz for hz in stations.frequency_hz.tolist() if plan.band.low_hz <= hz <= plan.band.high_hz]
@@ -145,7 +146,7 @@ def test_nothing_that_is_heard_on_a_channel_is_left_out(data):
 
 
 @given(amplified_with_towns(most=9), st.data())
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 def test_nothing_that_is_heard_behind_a_measured_response_is_left_out(drawn, data):
     plan, stations = drawn
     own = plan.front_end.model_copy(update={"response_dial_hz": data.draw(st.none() | dials(plan))})

@@ -14,6 +14,7 @@ from product_model import TAKEN, hear, in_mixer, in_rf_stage, landings, level_db
 from product_model import settings as settings_of
 from product_strategies import amplified, amplified_with_towns, sweeps
 from strategies import dials
+from thoroughness import examples
 
 from freqplan import FrontEnd, Mixer, Plan, StationList
 from freqplan.levels import Levels, levels_of
@@ -48,7 +49,7 @@ def same(found, expected):
 
 
 @given(made())
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 def test_levels_are_those_of_the_formulas(drawn):
     plan, kind, signals, product_hz, dial, n = drawn
     known = levels_of(plan)
@@ -63,7 +64,7 @@ def test_levels_are_those_of_the_formulas(drawn):
 
 
 @given(made(), st.sampled_from([-40.0, 0.0, 40.0]), st.sampled_from([-60.0, 0.0]))
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 def test_no_product_is_stronger_than_its_weakest_station(drawn, point, reference):
     plan, kind, signals, product_hz, dial, _ = drawn
     every = tuple(Suppression(m=m, n=1, db=0.0) for m in (2, 3))
@@ -100,7 +101,7 @@ def levels(draw):
 
 
 @given(levels(), st.data())
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 def test_no_product_rises_above_the_ceiling_of_its_part_of_the_dial(known, data):
     plan = known.plan
     kind, n = data.draw(st.sampled_from(list(TAKEN))), data.draw(st.integers(-3, 3))
@@ -122,7 +123,7 @@ def test_no_product_rises_above_the_ceiling_of_its_part_of_the_dial(known, data)
 
 
 @given(amplified_with_towns(most=6))
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 def test_nothing_below_the_threshold_is_heard(drawn):
     plan, stations = drawn
     told, known = listed(plan, stations), levels_of(plan)
@@ -148,7 +149,7 @@ def test_nothing_below_the_threshold_is_heard(drawn):
 
 
 @given(amplified_with_towns(most=6))
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 def test_looking_at_many_parts_of_the_dial_together_first_loses_nothing(drawn):
     plan, stations = drawn
     threshold, listing_ = Threshold(levels_of(plan), stations), listing(stations.frequency_hz)

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from product_model import TAKEN
 from product_strategies import amplified_with_towns
+from thoroughness import examples
 
 from freqplan import Band, Conversion, FrontEnd, Mixer, Notch, Plan, RfStage, StationList, Trial, survey
 from freqplan.plan import Suppression
@@ -108,7 +109,7 @@ def test_what_is_heard_on_one_setting_is_one_line():
 
 
 @given(amplified_with_towns(most=7))
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 def test_what_is_heard_tells_each_setting_once_and_the_worst_there(drawn):
     plan, stations = drawn
     result = survey(plan, stations)
@@ -183,7 +184,7 @@ def test_stations_of_one_name_lose_each_their_own():
 
 
 @given(amplified_with_towns(most=6), st.integers(1, 30))
-@settings(max_examples=30)
+@settings(max_examples=examples(30))
 def test_a_pad_changes_every_sum_by_its_order_or_less_at_its_ceiling(drawn, pad):
     plan, stations = drawn
     rows = [

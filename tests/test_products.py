@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from product_model import named, rows
 from product_strategies import hertz_lists, plans_with_crowds
 from strategies import dials, plans
+from thoroughness import examples
 
 from freqplan import Band, Conversion, IfFilter, Orders, Plan, StationList, channel, survey
 
@@ -46,13 +47,13 @@ def assert_survey(plan, stations):
 
 
 @given(plans_with_crowds())
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 def test_products_are_those_of_plain_loops(drawn):
     assert_survey(*drawn)
 
 
 @given(st.data())
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 def test_products_of_a_channel_are_those_of_plain_loops(data):
     plan = data.draw(plans(tolerance=False))
     stations = StationList.from_frequencies(data.draw(hertz_lists(plan)))

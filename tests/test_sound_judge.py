@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from test_judge_tones import SAMPLES, SUBCARRIER_LINE, TURNS, audio, discriminator, lines
 from test_sounds import KHZ, TENTH_DB, beside, decibels, engine, heard, spectrum
 from test_whistles import am, deemphasis_by_hand_db, filter_by_hand_db, fm
+from thoroughness import examples
 
 from freqplan.baseband import TONE_DEPTH
 
@@ -73,7 +74,7 @@ def test_every_line_of_an_am_set_is_that_of_the_finer_model(ratio_db, tone_khz):
     assert spectrum(ear)[KHZ : 15 * KHZ : KHZ] == pytest.approx(expected, rel=ONE_PERCENT, abs=NEARLY_NOTHING)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(
     carrier_khz=st.sampled_from([38, 114, 190]),
     from_it_hz=st.integers(200, 14_500),

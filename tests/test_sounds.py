@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from scipy.fft import rfft
 from scipy.signal import hilbert
 from test_whistles import am, fm
+from thoroughness import examples
 
 from freqplan import FreqplanError, ModelRangeError, files, sound
 from freqplan.baseband import RATE_HZ, TONE_DEPTH, Glide, Pair, listen
@@ -89,7 +90,7 @@ def test_pitch_and_loudness_are_those_of_the_engine(decoder, offset_hz, sign):
         assert decibels(found.max()) == pytest.approx(level_db, abs=TENTH_DB)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 @given(
     offset_hz=st.integers(200, 14_500),
     ratio_db=st.floats(-70, -12),

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from product_model import TAKEN, every_sum
+from thoroughness import examples
 
 from freqplan import station_sums
 from freqplan.station_sums import TIMES, StationSums, listing
@@ -62,14 +63,14 @@ def test_the_names_say_how_often_each_station_is_taken():
 
 
 @given(searches())
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 def test_every_sum_in_a_range_is_found_once(drawn):
     hertz, kind, low, high = drawn
     assert found(listing(hertz).within(kind, low, high)) == wanted(*drawn)
 
 
 @given(searches())
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 def test_sums_are_counted_without_listing_them(drawn):
     hertz, kind, low, high = drawn
     listed = listing(hertz)
@@ -79,7 +80,7 @@ def test_sums_are_counted_without_listing_them(drawn):
 
 
 @given(searches(), st.data(), st.sampled_from([1, 2, 5, 1 << 20]))
-@settings(max_examples=400)
+@settings(max_examples=examples(400))
 @example((np.array([5, 5, 5], dtype=np.int64), "A+B-C", 5, 5), None, 1)
 def test_every_sum_that_is_strong_enough_is_found_once(drawn, data, at_once):
     hertz, kind, low, high = drawn

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from thoroughness import examples
 
 from freqplan import ModelRangeError, Plan, StationList, batches, sweep
 from freqplan.plan import Conversion, FrontEnd, Mixer
@@ -66,7 +67,7 @@ def test_of_finished_choices_is_told_what_holds_and_the_others_come_last():
 
 
 @given(st.integers(0, 16))
-@settings(max_examples=17)
+@settings(max_examples=examples(17))
 def test_whatever_is_missing_places_are_those_of_whole_choices_alone(sets):
     result = stopped_after(sets, intermediates_hz=[10_700_000, 10_650_000], draws=2)
     whole = result.rows["done"].all(axis=(0, 2)).sum()

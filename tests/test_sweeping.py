@@ -10,6 +10,7 @@ from hearing_model import CLOSE_DB, every_ghost, is_known, listed
 from hearing_strategies import TOWN, kitchen, sets_with_towns
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from thoroughness import examples
 
 from freqplan import ModelRangeError, Plan, StationList, StationsError, channel, survey, sweep
 from freqplan.plan import Conversion, FrontEnd, Mixer
@@ -27,7 +28,7 @@ def carriers(plan, stations):
 
 
 @given(sets_with_towns())
-@settings(max_examples=80)
+@settings(max_examples=examples(80))
 def test_a_score_is_what_a_second_model_hears_station_by_station(drawn):
     plan, stations = drawn
     found = score(plan, stations)
@@ -45,7 +46,7 @@ def test_a_score_is_what_a_second_model_hears_station_by_station(drawn):
 
 
 @given(sets_with_towns())
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 def test_a_score_counts_the_ghosts_of_the_survey(drawn):
     plan, stations = drawn
     found, rows = score(plan, stations), list(survey(plan, stations).ghosts.rows())
@@ -56,7 +57,7 @@ def test_a_score_counts_the_ghosts_of_the_survey(drawn):
 
 
 @given(sets_with_towns())
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 def test_stations_on_a_harmonic_are_those_whose_channel_says_so(drawn):
     plan, stations = drawn
     told = [
@@ -68,7 +69,7 @@ def test_stations_on_a_harmonic_are_those_whose_channel_says_so(drawn):
 
 
 @given(sets_with_towns())
-@settings(max_examples=30)
+@settings(max_examples=examples(30))
 def test_without_a_front_end_nothing_is_heard_and_what_lands_is_unknown(drawn):
     plan, stations = drawn
     bare = Plan(**plan.given() | {"front_end": None})
@@ -239,7 +240,7 @@ def test_draws_do_not_depend_on_what_else_is_asked():
 
 
 @given(st.permutations(["Fens", "Plain", "Town"]))
-@settings(max_examples=6)
+@settings(max_examples=examples(6))
 def test_the_order_of_towns_changes_nothing(order):
     towns = {"Fens": FENS, "Plain": PLAIN, "Town": TOWN}
     asked = {"intermediates_hz": [10_700_000, 10_650_000], "draws": 2, "goal": "quiet"}
