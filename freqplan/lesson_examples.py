@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from freqplan.charts.spectrum_row import Row
     from freqplan.derivations.steps import Case
 
-OF_ANOTHER_SET = "This set cannot have it: the numbers are for a plain FM set."
 A_PERCENT_LOW = Fraction(99, 100)
 
 

@@ -113,3 +113,18 @@ def test_without_matplotlib_it_says_how_to_get_it(monkeypatch):
     monkeypatch.setattr(drawing, "find_spec", lambda name: None)
     with pytest.raises(MissingExtraError, match=r'pip install "freqplan\[plot\]"'), drawing.look():
         pass
+
+
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ("font: 7px 'DejaVu Sans'", {"font-size": "7px"}),
+        ("font: 700 8.5px x; text-anchor: end", {"font-weight": "700", "font-size": "8.5px", "text-anchor": "end"}),
+        ("font: italic 700 8px 'A 9px B'", {"font-style": "italic", "font-weight": "700", "font-size": "8px"}),
+    ],
+)  # fmt: skip
+def test_a_font_in_one_declaration_as_older_versions_write_it_keeps_its_size(written, told):
+    """No browser knows an attribute of that name: the words would stand there in the size of the page."""
+    element = ElementTree.Element("text", {"style": written})
+    drawing._style_to_attributes(element)
+    assert element.attrib == told

@@ -181,5 +181,14 @@ def _style_to_attributes(element: ElementTree.Element) -> None:
     """Write the declarations of a style attribute as attributes, which no content policy forbids."""
     for declaration in element.attrib.pop("style", "").split(";"):
         key, _, value = (part.strip() for part in declaration.partition(":"))
-        if key and key != "font-family":
+        if key == "font":
+            element.attrib.update(_parts_of_font(value))
+        elif key and key != "font-family":
             element.set(key, value)
+
+
+def _parts_of_font(value: str) -> dict[str, str]:
+    """Return what matplotlib before 3.10 writes in one, such as ``italic 700 7px 'DejaVu Sans'``: no such attribute."""
+    *words, size = value.partition("px")[0].split()
+    named = {"font-weight" if word.isdigit() else "font-style": word for word in words}
+    return {"font-size": f"{size}px", **named}
