@@ -13,7 +13,7 @@ from typing import IO, ClassVar
 
 import numpy as np
 
-from freqplan.errors import Fault, InputError
+from freqplan.errors import LONGEST_NAME, Fault, InputError
 from freqplan.hertz import HIGHEST_HZ, QuantityError, parse_hertz, quoted
 
 LARGEST_LIST = 5_000_000
@@ -22,6 +22,11 @@ LARGEST_LIST = 5_000_000
 UNKNOWN = frozenset({"", "-", "?", "unknown", "n/a", "na"})
 
 READ_AS_LATIN = "not UTF-8, read as Latin-1: check the accents in the names"
+
+MOST_FAULTS = 1_000
+"""A wrong file has a fault in each of its million rows; after so many no further row is read."""
+
+MOST_HEADS_NAMED = 8
 
 Source = str | os.PathLike[str] | IO[str] | IO[bytes]
 
@@ -74,8 +79,8 @@ class CsvFile(ABC):
 
     def no_column(self, what: str, line: int, fields: list[str], strange: list[str]) -> None:
         """Note that a column is missing, and which head was perhaps meant to be one."""
-        meant = [text for text in map(self._with_suggestion, strange) if text.endswith("?)")]
-        found = ", ".join(field.strip() for field in fields)
+        meant = [text for text in self._named(strange) if text.endswith("?)")]
+        found = ", ".join(field.strip() for field in fields[: MOST_HEADS_NAMED + 1])
         self.fault(
             what if self.columns else "no known column",
             "; ".join([self.needed, *meant]),
@@ -120,6 +125,12 @@ class CsvFile(ABC):
             return None
         return hertz
 
+    def name(self, line: int, key: str, cell: str) -> str:
+        """Return what something is called, as written; a name that no line can hold is noted."""
+        if len(cell) > LONGEST_NAME:
+            self.fault(f"longer than {LONGEST_NAME} signs", "shorten it", line=line, key=key, found=cell)
+        return cell
+
     def _decoded(self, data: bytes | str) -> str:
         if len(data) > LARGEST_LIST:
             self.fault("larger than 5 MB", self.doubt)
@@ -144,6 +155,9 @@ class CsvFile(ABC):
         if not self.faults:
             for line, fields in records:
                 self._read_fields(line, fields)
+                if len(self.faults) >= MOST_FAULTS:
+                    self.fault(f"{MOST_FAULTS} faults or more", "mend these first", line=line)
+                    return
             self.finish()
 
     def _records(self, text: str) -> Iterator[tuple[int, list[str]]]:
@@ -174,7 +188,9 @@ class CsvFile(ABC):
                 strange.append(field.strip())
         self.check_header(line, fields, strange)
         if strange:
-            self.remarks.append(f"columns ignored: {', '.join(map(self._with_suggestion, strange))}")
+            more = len(strange) - MOST_HEADS_NAMED
+            counted = f" and {more} more" if more > 0 else ""
+            self.remarks.append(f"columns ignored: {', '.join(self._named(strange))}{counted}")
 
     def _read_fields(self, line: int, fields: list[str]) -> None:
         surplus = [field for field in fields[self._width :] if field.strip()]
@@ -188,6 +204,10 @@ class CsvFile(ABC):
         self.read_row(
             line, {column: fields[i] if i < len(fields) else "" for column, i in self.columns.items()}
         )
+
+    def _named(self, strange: list[str]) -> list[str]:
+        """Return the first unknown heads, each with the known one it is perhaps meant to be."""
+        return [self._with_suggestion(field) for field in strange[:MOST_HEADS_NAMED]]
 
     def _with_suggestion(self, field: str) -> str:
         column = _column(field)[:40]

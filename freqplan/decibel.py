@@ -12,7 +12,7 @@ import re
 import numpy as np
 import numpy.typing as npt
 
-from freqplan.hertz import LONGEST_QUANTITY, QuantityError
+from freqplan.hertz import LONGEST_QUANTITY, QuantityError, quoted
 
 Float64 = npt.NDArray[np.float64]
 
@@ -100,7 +100,7 @@ def _parse(text: str, units: tuple[str, ...], what: str) -> float:
         raise QuantityError(f"not a {what}", f'write for example "50 {units[0]}"')
     number, unit = match.groups()
     if unit not in units:
-        fault = f'unit "{unit}" where {units[0]} is needed' if unit else "unit missing"
+        fault = f"unit {quoted(unit)} where {units[0]} is needed" if unit else "unit missing"
         raise QuantityError(
             fault, _converted(float(number), unit, units[0]) or f'write "{number} {units[0]}"'
         )

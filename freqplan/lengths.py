@@ -9,7 +9,7 @@ import re
 from decimal import Decimal
 from fractions import Fraction
 
-from freqplan.hertz import LONGEST_QUANTITY, QuantityError, decimal_text
+from freqplan.hertz import LONGEST_QUANTITY, QuantityError, decimal_text, quoted
 
 UM_IN = {"mm": 10**3, "cm": 10**4}
 """Micrometres in one unit."""
@@ -47,7 +47,7 @@ def parse_micrometres(text: str) -> int:
         raise QuantityError("not a length", 'write for example "165 mm"')
     number, unit = match.groups()
     if unit not in UM_IN:
-        what = f'unknown unit "{unit}"' if unit else "unit missing"
+        what = f"unknown unit {quoted(unit)}" if unit else "unit missing"
         raise QuantityError(what, f'write "{number} mm" or "{number} cm"')
     length = Decimal(number) * UM_IN[unit]
     if length != int(length):

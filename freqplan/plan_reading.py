@@ -17,6 +17,7 @@ from pydantic import (
     BaseModel,
     BeforeValidator,
     ConfigDict,
+    Field,
     ValidationError,
     ValidationInfo,
     field_validator,
@@ -24,7 +25,7 @@ from pydantic import (
 )
 
 from freqplan.decibel import finite, parse_decibel, parse_microseconds, parse_ohms
-from freqplan.errors import InputError, PlanError
+from freqplan.errors import LONGEST_NAME, InputError, PlanError
 from freqplan.hertz import HIGHEST_HZ, HZ_IN, QuantityError, decimal_text, parse_hertz
 from freqplan.lengths import checked_um, parse_micrometres
 from freqplan.plan_faults import field_faults, plain_text
@@ -194,6 +195,7 @@ def _tuple(value: object) -> object:
     return tuple(value) if isinstance(value, list) else value
 
 
+Title = Annotated[str, Field(max_length=LONGEST_NAME)]
 Hertz = Annotated[int, BeforeValidator(_hertz)]
 SignedHertz = Annotated[int, BeforeValidator(_signed_hertz)]
 Micrometres = Annotated[int, BeforeValidator(_micrometres)]
