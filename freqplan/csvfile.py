@@ -13,7 +13,7 @@ from typing import IO, ClassVar
 
 import numpy as np
 
-from freqplan.errors import LONGEST_NAME, Fault, InputError
+from freqplan.errors import LONGEST_NAME, MOST_FAULTS, Fault, InputError
 from freqplan.hertz import HIGHEST_HZ, QuantityError, parse_hertz, quoted
 
 LARGEST_LIST = 5_000_000
@@ -23,10 +23,7 @@ UNKNOWN = frozenset({"", "-", "?", "unknown", "n/a", "na"})
 
 READ_AS_LATIN = "not UTF-8, read as Latin-1: check the accents in the names"
 
-MOST_FAULTS = 1_000
-"""A wrong file has a fault in each of its million rows; after so many no further row is read."""
-
-MOST_HEADS_NAMED = 8
+MOST_COLUMNS, MOST_HEADS_NAMED = 1_000, 8
 
 Source = str | os.PathLike[str] | IO[str] | IO[bytes]
 
@@ -177,6 +174,9 @@ class CsvFile(ABC):
 
     def _read_header(self, line: int, fields: list[str]) -> None:
         self._width = len(fields)
+        if self._width > MOST_COLUMNS:
+            self.fault(f"more than {MOST_COLUMNS} columns", self.doubt, line=line)
+            return
         strange = []
         for index, field in enumerate(fields):
             column = _column(field)

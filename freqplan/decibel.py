@@ -94,7 +94,7 @@ def _parse(text: str, units: tuple[str, ...], what: str) -> float:
     if len(stripped) > LONGEST_QUANTITY:
         raise QuantityError(f"too long to be a {what}", f'write for example "50 {units[0]}"')
     if _DECIMAL_COMMA.fullmatch(stripped):
-        raise QuantityError("decimal comma", f'write "{stripped.replace(",", ".")}" with a point')
+        raise QuantityError("decimal comma", f"write {quoted(stripped.replace(',', '.'))} with a point")
     match = _NUMBER_AND_UNIT.fullmatch(stripped)
     if match is None:
         raise QuantityError(f"not a {what}", f'write for example "50 {units[0]}"')

@@ -11,6 +11,9 @@ from dataclasses import dataclass
 LONGEST_SOURCE, LONGEST_KEY, LONGEST_MESSAGE = 160, 80, 600
 """Signs of a file name, of a key and of one whole message: a hostile file must not fill the screen."""
 
+MOST_FAULTS = 1_000
+"""A wrong file has a fault in each of its million rows; after so many the rest is not looked into."""
+
 LONGEST_NAME = 200
 """Signs of what a set, a station or a student is called: it stands on every page and in every row."""
 
@@ -54,6 +57,8 @@ class Fault:
 
 def shortened(text: str, limit: int = 60) -> str:
     """Return `text` fit for one line of a message: control signs escaped, long text cut."""
+    if len(text) <= limit and text.isprintable():
+        return text
     # Cut before it is escaped as well, since a text may have millions of signs.
     clean = "".join(_escaped(sign) for sign in text[: limit + 1])
     return clean if len(clean) <= limit else f"{clean[: limit - 1]}…"

@@ -83,7 +83,7 @@ def _not_a_quantity(text: str) -> QuantityError:
     if not text:
         return QuantityError("empty", 'write for example "10.7 MHz"')
     if _DECIMAL_COMMA.fullmatch(text):
-        return QuantityError("decimal comma", f'write "{text.replace(",", ".")}" with a point')
+        return QuantityError("decimal comma", f"write {quoted(text.replace(',', '.'))} with a point")
     if _BARE_NUMBER.fullmatch(text):
         return QuantityError("unit missing", f'write "{text} MHz" or "{text} kHz"')
     return QuantityError("not a frequency", 'write for example "10.7 MHz"')

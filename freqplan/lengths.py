@@ -43,7 +43,7 @@ def parse_micrometres(text: str) -> int:
     match = _NUMBER_AND_UNIT.fullmatch(stripped) if len(stripped) <= LONGEST_QUANTITY else None
     if match is None:
         if len(stripped) <= LONGEST_QUANTITY and _DECIMAL_COMMA.fullmatch(stripped):
-            raise QuantityError("decimal comma", f'write "{stripped.replace(",", ".")}" with a point')
+            raise QuantityError("decimal comma", f"write {quoted(stripped.replace(',', '.'))} with a point")
         raise QuantityError("not a length", 'write for example "165 mm"')
     number, unit = match.groups()
     if unit not in UM_IN:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from commandline import call, write_inputs
+from hostile import acting
 
 FILES = sorted(file for file in (Path(__file__).parent / "hostile").iterdir() if not file.name.startswith("."))
 LONGEST_LINE = 620
@@ -41,8 +42,7 @@ def borne(role: str, name: str) -> int:
         assert code == 0 or (err and not out)
         for line in err.splitlines():
             assert 0 < len(line) <= LONGEST_LINE, line
-        for line in (out + err).split("\n"):
-            assert line.isprintable(), line
+        assert not acting(out + err)
     assert sorted(os.listdir()) == sorted([*there, *(["out.txt"] if answer.code == 0 else [])])
     return answer.code
 
@@ -72,27 +72,33 @@ LARGE = {
     "line.toml": lambda: b'title = "' + b"x" * 10_000_000,
     "line.csv": lambda: b"name,frequency_mhz\n" + b"x" * 4_900_000,
     "longer-line.csv": lambda: b"x" * 10_000_000,
-    "blank-lines.csv": lambda: b"\n" * 4_900_000,
-    "blank-lines.toml": lambda: b"\n" * 990_000,
-    "tables.toml": lambda: b"[[clock]]\n" * 99_000,
-    "other-tables.toml": lambda: b"".join(b"[t%d]\n" % i for i in range(100_000)),
-    "dotted.toml": lambda: b"".join(b"k%d.a.b.c.d=1\n" % i for i in range(60_000)),
-    "one-table-dotted.toml": lambda: b"".join(b"a.b.c.d.e.k%d=1\n" % i for i in range(50_000)),
-    "symptoms.toml": lambda: b"[[symptom]]\n" * 80_000,
-    "list.toml": lambda: b"symptom=[" + b"{}," * 300_000 + b"]",
-    "quotes.toml": lambda: b'a="' + b'\\"' * 490_000,
+    "blank-lines.csv": lambda: b"\n" * 200_000,
+    "blank-lines.toml": lambda: b"\n" * 200_000,
+    "tables.toml": lambda: b"[[clock]]\n" * 10_000,
+    "other-tables.toml": lambda: b"".join(b"[t%d]\n" % i for i in range(10_000)),
+    "dotted.toml": lambda: b"".join(b"k%d.a.b.c.d=1\n" % i for i in range(10_000)),
+    "one-table-dotted.toml": lambda: b"".join(b"a.b.c.d.e.k%d=1\n" % i for i in range(10_000)),
+    "symptoms.toml": lambda: b"[[symptom]]\n" * 10_000,
+    "list.toml": lambda: b"symptom=[" + b"{}," * 50_000 + b"]",
+    "quotes.toml": lambda: b'a="' + b'\\"' * 100_000,
+    "triple-quotes.toml": lambda: b'a="""' + b'\\"""' * 100_000,
+    "apostrophes.toml": lambda: b"a=" + b"'''x''' " * 50_000,
     "heads.csv": lambda: b"n," * 2_400_000 + b"\n",
     "rows.csv": lambda: b"name,frequency_mhz,reads_mhz,is_mhz,problem,answer\n" + b"A\n" * 2_400_000,
     "quoted.csv": lambda: b'name,frequency_mhz\n"' + b"A\n" * 2_400_000,
 }
-"""Files too large to keep, by name; each was meant to cost more than it shows."""
+"""Files too large to keep, by name; each costs far more than it shows where time grows with the square."""
+
+READ_AS = {".toml": ("plan", "evidence"), ".csv": ("stations", "towns", "readings", "answers")}
 
 
 @pytest.mark.parametrize("name", LARGE)
-def test_a_large_hostile_file_in_every_role(name, folder):
+def test_a_large_hostile_file(name, folder):
     (folder / name).write_bytes(LARGE[name]())
-    for role in ROLES:
-        assert call(*(word.format(file=name) for word in ROLES[role])).code == 2
+    for role in READ_AS[Path(name).suffix]:
+        answer = call(*(word.format(file=name) for word in ROLES[role]))
+        assert answer.code == 2
+        assert all(len(line) <= LONGEST_LINE for line in answer.err.splitlines())
 
 
 @pytest.mark.parametrize("role", ROLES)

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
+from hostile import acting
+
 from freqplan.answers import load_answers
 from freqplan.decibel import parse_decibel, parse_microseconds, parse_ohms
 from freqplan.diagnoses import diagnose
@@ -126,8 +128,7 @@ def _survey(data: bytes) -> None:
 
 
 def _shown(text: str | bytes) -> None:
-    for line in str(text).split("\n"):
-        assert line.isprintable(), f"a screen that is not printable: {line!r}"
+    assert not acting(str(text)), f"signs that act on a terminal: {acting(str(text))!r}"
 
 
 def _evidence(data: bytes) -> None:

@@ -27,6 +27,9 @@ HANG_S = 20
 
 MOST_MB = 2048
 
+MOST_TOLD = 4000
+"""Signs of what the fuzzer itself says where it has stopped."""
+
 
 class Account:
     """Counts inputs and keeps what came out of a reader that should not, one input for each place in the code."""
@@ -122,8 +125,10 @@ def main() -> int:
     failed = []
     for name in given.readers or READERS:
         words = [sys.executable, __file__, name, "--one", "--inputs", str(given.inputs), "--seconds", str(given.seconds)]
-        done = subprocess.run([*words, *(["--at-random"] if given.at_random else [])], check=False)
+        words += ["--at-random"] if given.at_random else []
+        done = subprocess.run(words, stderr=subprocess.PIPE, text=True, errors="replace", check=False)
         if done.returncode:
+            print(done.stderr[-MOST_TOLD:])
             failed.append(name)
     if failed:
         print(f"not sound: {', '.join(failed)}")
