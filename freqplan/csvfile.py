@@ -188,9 +188,8 @@ class CsvFile(ABC):
                 strange.append(field.strip())
         self.check_header(line, fields, strange)
         if strange:
-            more = len(strange) - MOST_HEADS_NAMED
-            counted = f" and {more} more" if more > 0 else ""
-            self.remarks.append(f"columns ignored: {', '.join(self._named(strange))}{counted}")
+            ignored = listed([*self._named(strange), *strange[MOST_HEADS_NAMED:]], MOST_HEADS_NAMED)
+            self.remarks.append(f"columns ignored: {ignored}")
 
     def _read_fields(self, line: int, fields: list[str]) -> None:
         surplus = [field for field in fields[self._width :] if field.strip()]

@@ -8,7 +8,6 @@ from pydantic import Field
 
 from freqplan.plan_reading import AsTuple, Hertz, Micrometres, Table
 
-
 MOST_MARKS = 200
 """Figures on a scale that anybody measures."""
 

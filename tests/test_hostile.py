@@ -10,7 +10,9 @@ import pytest
 from commandline import call, write_inputs
 from hostile import acting
 
-FILES = sorted(file for file in (Path(__file__).parent / "hostile").iterdir() if not file.name.startswith("."))
+FILES = sorted(
+    file for file in (Path(__file__).parent / "hostile").iterdir() if not file.name.startswith(".")
+)
 LONGEST_LINE = 620
 """Signs of a line of a message, the name of the program included."""
 

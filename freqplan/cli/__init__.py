@@ -86,6 +86,8 @@ def main() -> None:
         _tell([str(fault) for fault in error.faults])
     except FreqplanError as error:
         _tell([str(error)])
+    except MemoryError:
+        _tell(["not enough memory for this; ask with lower orders, a wider raster, or fewer stations"])
     except OSError as error:
         _tell([f"cannot go on: {error.strerror or error}"])
     sys.exit(2)

@@ -28,8 +28,8 @@ from freqplan.planfile import load_plan
 from freqplan.questions import read_dial, read_loss, read_orders, read_trial
 from freqplan.readings import load_readings
 from freqplan.stations import load_stations
-from freqplan.sweepfile import Trace, decoded, read_csv
 from freqplan.surveys import survey
+from freqplan.sweepfile import Trace, decoded, read_csv
 from freqplan.tables import render
 
 DEMO = Path(__file__).resolve().parents[2] / "plans_demo"
@@ -153,7 +153,8 @@ def _plan_of(**values: object) -> Plan:
 
 
 FM = _plan_of(
-    band={"low": "87.5 MHz", "high": "108 MHz"}, conversion=[{"intermediate": "10.7 MHz", "oscillator": "high"}]
+    band={"low": "87.5 MHz", "high": "108 MHz"},
+    conversion=[{"intermediate": "10.7 MHz", "oscillator": "high"}],
 )
 AM = _plan_of(
     band={"low": "526.5 kHz", "high": "1606.5 kHz", "first_channel": "531 kHz"},

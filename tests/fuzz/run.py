@@ -124,7 +124,16 @@ def main() -> int:
     print("| reader | inputs | of these read | seconds | exceptions |\n|---|---|---|---|---|", flush=True)
     failed = []
     for name in given.readers or READERS:
-        words = [sys.executable, __file__, name, "--one", "--inputs", str(given.inputs), "--seconds", str(given.seconds)]
+        words = [
+            sys.executable,
+            __file__,
+            name,
+            "--one",
+            "--inputs",
+            str(given.inputs),
+            "--seconds",
+            str(given.seconds),
+        ]
         words += ["--at-random"] if given.at_random else []
         done = subprocess.run(words, stderr=subprocess.PIPE, text=True, errors="replace", check=False)
         if done.returncode:
