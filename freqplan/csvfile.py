@@ -14,7 +14,7 @@ from typing import IO, ClassVar
 import numpy as np
 
 from freqplan.errors import LONGEST_NAME, MOST_FAULTS, Fault, InputError
-from freqplan.hertz import HIGHEST_HZ, QuantityError, parse_hertz, quoted
+from freqplan.hertz import EXAMPLE, HIGHEST_HZ, QuantityError, parse_hertz, quoted
 
 LARGEST_LIST = 5_000_000
 """Bytes: every licensed station of a continent fits, a wrong file picked by mistake does not."""
@@ -114,7 +114,8 @@ class CsvFile(ABC):
         try:
             hertz = parse_hertz(f"{found} {unit}" if unit and is_bare(found) else found)
         except QuantityError as error:
-            self.fault(error.what, error.hint, line=line, key=key, found=found)
+            hint = error.hint.replace(EXAMPLE, f"{example} {unit or 'MHz'}")
+            self.fault(error.what, hint, line=line, key=key, found=found)
             return None
         if hertz == 0:
             hint = f"write it in {unit or 'MHz'}, such as {example}"
@@ -205,7 +206,6 @@ class CsvFile(ABC):
         )
 
     def _named(self, strange: list[str]) -> list[str]:
-        """Return the first unknown heads, each with the known one it is perhaps meant to be."""
         return [self._with_suggestion(field) for field in strange[:MOST_HEADS_NAMED]]
 
     def _with_suggestion(self, field: str) -> str:

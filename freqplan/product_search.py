@@ -18,7 +18,7 @@ import numpy as np
 from freqplan.decibel import Float64
 from freqplan.hearing import JUST_AUDIBLE_DB, MASKED_DB, TINY_DB
 from freqplan.hertz import Int64, Ratios
-from freqplan.judging import carriers_inside, every_setting
+from freqplan.judging import every_setting
 from freqplan.levels import Levels
 from freqplan.mechanisms import Family, Sums
 from freqplan.mixing import Tuning

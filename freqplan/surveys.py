@@ -34,10 +34,6 @@ if TYPE_CHECKING:
     from freqplan.stations import StationList
 
 
-MOST_STATIONS = 3_000
-"""Pairs and sums grow with the square of a list; of so many each row has been seen in a minute and 0.8 GB."""
-
-
 @dataclass(frozen=True)
 class Survey(Result):
     """Everything that can be heard over the whole band; each table is computed when it is first asked for."""
@@ -181,12 +177,12 @@ class Survey(Result):
         return check_list(
             self.plan,
             catalogue(self.families),
+            products=self.products,  # First, for it refuses lists that are too long for the others as well.
             responses=self.responses,
             birdies=self.birdies,
             ghosts=self.ghosts,
             stations=self.stations,
             neighbours=self.neighbours,
-            products=self.products,
         )
 
     @cached_property
@@ -286,11 +282,8 @@ def survey(
     Raises
     ------
     ModelRangeError
-        A trial without a station list, or more than `MOST_STATIONS` stations.
+        A trial without a station list.
     """
     if trial and stations is None:
         raise ModelRangeError("what a pad or a trap changes needs a station list")
-    if stations is not None and len(stations) > MOST_STATIONS:
-        what = f"{len(stations)} stations, more than the {MOST_STATIONS} that a survey takes"
-        raise ModelRangeError(f"{what}: cut the list down to those heard here")
     return Survey(plan, stations, families, trial=trial, every_product=every_product)

@@ -50,7 +50,7 @@ class Reader:
 
 
 def checked(reader: Reader, data: bytes) -> bool:
-    """Return whether `data` was read, or refused in a proper message; anything else is raised.
+    """Return whether `data` was read, or else refused in a proper message; anything else is raised.
 
     Raises
     ------
@@ -60,29 +60,28 @@ def checked(reader: Reader, data: bytes) -> bool:
     try:
         reader.read(data)
     except (FreqplanError, QuantityError) as error:
-        for line in str(error).split("\n"):
-            assert 0 < len(line) <= LONGEST_LINE, f"a message of {len(line)} signs"
-            assert line.isprintable(), f"a message that is not printable: {line!r}"
+        _check_message(error)
         return False
     return True
 
 
-def _text(data: bytes) -> str:
-    return data.decode("utf-8", "replace")
+def _check_message(error: Exception) -> None:
+    for line in str(error).split("\n"):
+        assert 0 < len(line) <= LONGEST_LINE, f"a message of {len(line)} signs"
+        assert line.isprintable(), f"a message that is not printable: {line!r}"
 
 
-def _quantity(data: bytes) -> None:
-    text, refused = _text(data), []
-    for parse in (
-        _hertz_and_back, _length_and_back, parse_decibel, partial(parse_decibel, unit="dBm"),
-        partial(parse_decibel, unit="dBuV"), parse_microseconds, parse_ohms,
-    ):  # fmt: skip
+def _by_any(readings: tuple[Callable[[str], object], ...], data: bytes) -> None:
+    """Read a text in every way there is; it counts as refused where all refuse it."""
+    text, refused = data.decode("utf-8", "replace"), []
+    for read in readings:
         try:
-            parse(text)
-        except QuantityError as error:
+            read(text)
+        except (FreqplanError, QuantityError) as error:
+            _check_message(error)
             refused.append(error)
-    if refused:
-        raise refused[len(text) % len(refused)]
+    if len(refused) == len(readings):
+        raise refused[-1]
 
 
 def _hertz_and_back(text: str) -> None:
@@ -93,20 +92,6 @@ def _hertz_and_back(text: str) -> None:
 def _length_and_back(text: str) -> None:
     length_um = parse_micrometres(text)
     assert parse_micrometres(millimetre_text(length_um)) == length_um
-
-
-def _question(data: bytes) -> None:
-    text, refused = _text(data), []
-    for ask in (
-        partial(read_orders, name="--orders", example='"--orders 5,5"'), partial(read_loss, name="--reject"),
-        partial(read_dial, plan=FM), partial(read_dial, plan=AM), _trial,
-    ):  # fmt: skip
-        try:
-            ask(text)
-        except FreqplanError as error:
-            refused.append(error)
-    if refused:
-        raise refused[len(text) % len(refused)]
 
 
 def _trial(text: str) -> None:
@@ -168,17 +153,27 @@ def _files(*patterns: str) -> tuple[bytes, ...]:
     return tuple(file.read_bytes() for pattern in patterns for file in sorted(DEMO.glob(pattern)))
 
 
+QUANTITIES = (
+    _hertz_and_back, _length_and_back, parse_decibel, partial(parse_decibel, unit="dBm"),
+    partial(parse_decibel, unit="dBuV"), parse_microseconds, parse_ohms,
+)  # fmt: skip
+QUESTIONS = (
+    partial(read_orders, name="--orders", example='"--orders 5,5"'), partial(read_loss, name="--reject"),
+    partial(read_dial, plan=FM), partial(read_dial, plan=AM), _trial,
+)  # fmt: skip
 _PLANS = tuple(seed for seed in _files("*.toml") if b"[band]" in seed)
 
 READERS = {
     "quantity": Reader(
-        _quantity,
+        partial(_by_any, QUANTITIES),
         (b"10.7 MHz", b"-455 kHz", b"98,1 MHz", b"10.7 Mc/s", b"54 dBuV", b"-30 dBm", b"165 mm", b"75 ohm",
          b"50 us", b"dB(\xc2\xb5V)", b"1e400 MHz", b"0.1 Hz", b"nan MHz"),
         100,
     ),
     "question": Reader(
-        _question, (b"98.1", b"936 kHz", b"5,5", b"10 dB", b"10 dB;101.2 MHz,30 dB", b"98,1", b"120 MHz"), 200
+        partial(_by_any, QUESTIONS),
+        (b"98.1", b"936 kHz", b"5,5", b"10 dB", b"10 dB;101.2 MHz,30 dB", b"98,1", b"120 MHz"),
+        200,
     ),
     "plan": Reader(_plan, _PLANS),
     "stations": Reader(lambda data: load_stations(io.BytesIO(data)), _files("orvessa*.csv", "valley.csv")),
