@@ -16,6 +16,9 @@ FILES = sorted(
 LONGEST_LINE = 620
 """Signs of a line of a message, the name of the program included."""
 
+LONGEST_LIST = 800
+"""The same where the program's own names are listed, of lessons for one."""
+
 ROLES = {
     "plan": ("survey", "{file}"),
     "stations": ("survey", "fm.toml", "--stations", "{file}"),
@@ -113,3 +116,46 @@ def test_a_folder_in_every_role(role, folder):
 @pytest.mark.parametrize("role", ROLES)
 def test_a_hostile_name_that_leads_nowhere(role, name):
     assert borne(role, f"./{name}") == 2
+
+
+HOSTILE_VALUES = [
+    "x" * 5000,
+    "\x1b[2J" * 300,
+    "a\nb",
+    "9" * 5000,
+    "1e400",
+    "nan",
+    "-" * 700,
+    "\u202e" * 700,
+    "\0",
+]
+
+
+@pytest.mark.parametrize("value", HOSTILE_VALUES)
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("{}",), ("survey", "fm.toml", "--{}"), ("survey", "fm.toml", "--format", "{}"),
+        ("survey", "fm.toml", "--limit", "{}"), ("survey", "fm.toml", "--table", "{}"),
+        ("survey", "fm.toml", "--orders", "{}"), ("survey", "fm.toml", "--intermediate", "{}"),
+        ("survey", "fm.toml", "--region", "{}"), ("survey", "fm.toml", "--stations", "town.csv", "--pad", "{}"),
+        ("survey", "fm.toml", "--stations", "town.csv", "--notch", "{}"), ("survey", "fm.toml", "{}"),
+        ("survey", "fm.toml", "--explain", "{}"), ("channel", "fm.toml", "./{}"), ("lesson", "fm.toml", "{}"),
+        ("chart", "fm.toml", "{}"), ("exercise", "fm.toml", "--seed", "./{}"), ("exercise", "fm.toml", "--kind", "{}"),
+        ("compare", "fm.toml", "--weight", "{}"), ("whistle", "fm.toml", "--pitch", "{}"),
+        ("sound", "fm.toml", "--mechanism", "{}", "-o", "s.wav"), ("start", "{}"), ("page", "--port", "{}"),
+        ("report", "fm.toml", "--date", "{}", "-o", "r.html"), ("sweep", "fm.toml", "--circuits", "{}"),
+    ],
+    ids=" ".join,
+)  # fmt: skip
+def test_a_hostile_value_on_the_command_line(words, value):
+    there = sorted(os.listdir())
+    answer = call(*(word.format(value) for word in words))
+    assert answer.code == 2
+    assert "Traceback" not in answer.err
+    assert answer.err
+    assert not answer.out
+    for line in answer.err.splitlines():
+        assert len(line) <= LONGEST_LIST, line
+    assert not acting(answer.err)
+    assert sorted(os.listdir()) == there

@@ -12,7 +12,7 @@ from importlib import import_module
 
 import click
 
-from freqplan.errors import FreqplanError, InputError
+from freqplan.errors import LONGEST_MESSAGE, FreqplanError, InputError, shortened
 
 _COMMANDS = {
     "start": ("starting", "Write a commented plan for a kind of set, to begin with."),
@@ -77,6 +77,7 @@ def main() -> None:
     try:
         sys.exit(commands.main(prog_name="freqplan", standalone_mode=False))
     except click.ClickException as error:
+        error.message = shortened(error.message, LONGEST_MESSAGE)
         error.show()
         sys.exit(error.exit_code)
     except (click.Abort, KeyboardInterrupt):
