@@ -30,7 +30,6 @@ _BOUND = {
     "less_than": ("not below {lt}", "less than {lt} is needed"),
     "less_than_equal": ("above {le}", "{le} or less is needed"),
     "too_long": ("too many values", "at most {max_length} can be given"),
-    "string_too_long": ("longer than {max_length} signs", "shorten it"),
 }
 # In front of a key of a file that no attribute has, lest it be taken for an attribute's name.
 _UNKNOWN_MARK = "?"

@@ -14,10 +14,10 @@ from numbers import Real
 from typing import Annotated, Any, ClassVar
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
-    Field,
     ValidationError,
     ValidationInfo,
     field_validator,
@@ -191,11 +191,18 @@ def _region(value: object) -> int:
     )
 
 
+def _title(value: str) -> str:
+    # Not by a bound of the field, which refuses file names that are no text.
+    if len(value) > LONGEST_NAME:
+        raise QuantityError(f"longer than {LONGEST_NAME} signs", "shorten it")
+    return value
+
+
 def _tuple(value: object) -> object:
     return tuple(value) if isinstance(value, list) else value
 
 
-Title = Annotated[str, Field(max_length=LONGEST_NAME)]
+Title = Annotated[str, AfterValidator(_title)]
 Hertz = Annotated[int, BeforeValidator(_hertz)]
 SignedHertz = Annotated[int, BeforeValidator(_signed_hertz)]
 Micrometres = Annotated[int, BeforeValidator(_micrometres)]

@@ -77,7 +77,8 @@ def main() -> None:
     try:
         sys.exit(commands.main(prog_name="freqplan", standalone_mode=False))
     except click.ClickException as error:
-        error.message = shortened(error.message, LONGEST_MESSAGE)
+        # It repeats what was typed, however long; click has no other way to shorten that.
+        vars(error)["message"] = shortened(error.message, LONGEST_MESSAGE)
         error.show()
         sys.exit(error.exit_code)
     except (click.Abort, KeyboardInterrupt):
