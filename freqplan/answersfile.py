@@ -58,7 +58,8 @@ class AnswersFile(CsvFile):
                 "no number of a problem", "write it, such as 1a, or delete the row", line=line, key=PROBLEM
             )
             return
-        self.rows.append(AnswerRow(problem, cells[ANSWER].strip(), cells.get(STUDENT, "").strip(), line))
+        student = self.name(line, STUDENT, cells.get(STUDENT, "").strip())
+        self.rows.append(AnswerRow(problem, cells[ANSWER].strip(), student, line))
 
     def finish(self) -> None:
         """Ask for at least one answer, and for no more than a school writes."""

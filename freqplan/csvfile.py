@@ -13,8 +13,8 @@ from typing import IO, ClassVar
 
 import numpy as np
 
-from freqplan.errors import Fault, InputError
-from freqplan.hertz import HIGHEST_HZ, QuantityError, parse_hertz, quoted
+from freqplan.errors import LONGEST_NAME, MOST_FAULTS, Fault, InputError
+from freqplan.hertz import EXAMPLE, HIGHEST_HZ, QuantityError, parse_hertz, quoted
 
 LARGEST_LIST = 5_000_000
 """Bytes: every licensed station of a continent fits, a wrong file picked by mistake does not."""
@@ -22,6 +22,8 @@ LARGEST_LIST = 5_000_000
 UNKNOWN = frozenset({"", "-", "?", "unknown", "n/a", "na"})
 
 READ_AS_LATIN = "not UTF-8, read as Latin-1: check the accents in the names"
+
+MOST_COLUMNS, MOST_HEADS_NAMED = 1_000, 8
 
 Source = str | os.PathLike[str] | IO[str] | IO[bytes]
 
@@ -74,8 +76,8 @@ class CsvFile(ABC):
 
     def no_column(self, what: str, line: int, fields: list[str], strange: list[str]) -> None:
         """Note that a column is missing, and which head was perhaps meant to be one."""
-        meant = [text for text in map(self._with_suggestion, strange) if text.endswith("?)")]
-        found = ", ".join(field.strip() for field in fields)
+        meant = [text for text in self._named(strange) if text.endswith("?)")]
+        found = ", ".join(field.strip() for field in fields[: MOST_HEADS_NAMED + 1])
         self.fault(
             what if self.columns else "no known column",
             "; ".join([self.needed, *meant]),
@@ -112,13 +114,20 @@ class CsvFile(ABC):
         try:
             hertz = parse_hertz(f"{found} {unit}" if unit and is_bare(found) else found)
         except QuantityError as error:
-            self.fault(error.what, error.hint, line=line, key=key, found=found)
+            hint = error.hint.replace(EXAMPLE, f"{example} {unit or 'MHz'}")
+            self.fault(error.what, hint, line=line, key=key, found=found)
             return None
         if hertz == 0:
             hint = f"write it in {unit or 'MHz'}, such as {example}"
             self.fault("zero is not a frequency", hint, line=line, key=key, found=found)
             return None
         return hertz
+
+    def name(self, line: int, key: str, cell: str) -> str:
+        """Return what something is called, as written; a name that no line can hold is noted."""
+        if len(cell) > LONGEST_NAME:
+            self.fault(f"longer than {LONGEST_NAME} signs", "shorten it", line=line, key=key, found=cell)
+        return cell
 
     def _decoded(self, data: bytes | str) -> str:
         if len(data) > LARGEST_LIST:
@@ -144,6 +153,9 @@ class CsvFile(ABC):
         if not self.faults:
             for line, fields in records:
                 self._read_fields(line, fields)
+                if len(self.faults) >= MOST_FAULTS:
+                    self.fault(f"{MOST_FAULTS} faults or more", "mend these first", line=line)
+                    return
             self.finish()
 
     def _records(self, text: str) -> Iterator[tuple[int, list[str]]]:
@@ -163,6 +175,9 @@ class CsvFile(ABC):
 
     def _read_header(self, line: int, fields: list[str]) -> None:
         self._width = len(fields)
+        if self._width > MOST_COLUMNS:
+            self.fault(f"more than {MOST_COLUMNS} columns", self.doubt, line=line)
+            return
         strange = []
         for index, field in enumerate(fields):
             column = _column(field)
@@ -174,7 +189,8 @@ class CsvFile(ABC):
                 strange.append(field.strip())
         self.check_header(line, fields, strange)
         if strange:
-            self.remarks.append(f"columns ignored: {', '.join(map(self._with_suggestion, strange))}")
+            ignored = listed([*self._named(strange), *strange[MOST_HEADS_NAMED:]], MOST_HEADS_NAMED)
+            self.remarks.append(f"columns ignored: {ignored}")
 
     def _read_fields(self, line: int, fields: list[str]) -> None:
         surplus = [field for field in fields[self._width :] if field.strip()]
@@ -188,6 +204,9 @@ class CsvFile(ABC):
         self.read_row(
             line, {column: fields[i] if i < len(fields) else "" for column, i in self.columns.items()}
         )
+
+    def _named(self, strange: list[str]) -> list[str]:
+        return [self._with_suggestion(field) for field in strange[:MOST_HEADS_NAMED]]
 
     def _with_suggestion(self, field: str) -> str:
         column = _column(field)[:40]

@@ -12,7 +12,7 @@ import re
 import numpy as np
 import numpy.typing as npt
 
-from freqplan.hertz import LONGEST_QUANTITY, QuantityError
+from freqplan.hertz import LONGEST_QUANTITY, QuantityError, quoted
 
 Float64 = npt.NDArray[np.float64]
 
@@ -94,13 +94,13 @@ def _parse(text: str, units: tuple[str, ...], what: str) -> float:
     if len(stripped) > LONGEST_QUANTITY:
         raise QuantityError(f"too long to be a {what}", f'write for example "50 {units[0]}"')
     if _DECIMAL_COMMA.fullmatch(stripped):
-        raise QuantityError("decimal comma", f'write "{stripped.replace(",", ".")}" with a point')
+        raise QuantityError("decimal comma", f"write {quoted(stripped.replace(',', '.'))} with a point")
     match = _NUMBER_AND_UNIT.fullmatch(stripped)
     if match is None:
         raise QuantityError(f"not a {what}", f'write for example "50 {units[0]}"')
     number, unit = match.groups()
     if unit not in units:
-        fault = f'unit "{unit}" where {units[0]} is needed' if unit else "unit missing"
+        fault = f"unit {quoted(unit)} where {units[0]} is needed" if unit else "unit missing"
         raise QuantityError(
             fault, _converted(float(number), unit, units[0]) or f'write "{number} {units[0]}"'
         )

@@ -8,6 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+LONGEST_SOURCE, LONGEST_KEY, LONGEST_MESSAGE = 160, 80, 600
+"""Signs of a file name, of a key and of one whole message: a hostile file must not fill the screen."""
+
+MOST_FAULTS = 1_000
+"""A wrong file has a fault in each of its million rows; after so many the rest is not looked into."""
+
+LONGEST_NAME = 200
+"""Signs of what a set, a station or a student is called: it stands on every page and in every row."""
+
 
 @dataclass(frozen=True)
 class Fault:
@@ -37,18 +46,26 @@ class Fault:
     line: int | None = None
 
     def __str__(self) -> str:
-        place = [self.source, f"line {self.line}" if self.line is not None else "", self.key]
+        line = f"line {self.line}" if self.line is not None else ""
+        place = [shortened(self.source, LONGEST_SOURCE), line, shortened(self.key, LONGEST_KEY)]
         where = ", ".join(part for part in place if part)
         text = f"{where}: {self.what}" if where else self.what
         if self.found:
             text += f", found {shortened(self.found)}"
-        return f"{text}; {self.hint}" if self.hint else text
+        return shortened(f"{text}; {self.hint}" if self.hint else text, LONGEST_MESSAGE)
 
 
 def shortened(text: str, limit: int = 60) -> str:
     """Return `text` fit for one line of a message: control signs escaped, long text cut."""
-    clean = "".join(sign if sign.isprintable() else sign.encode("unicode_escape").decode() for sign in text)
+    if len(text) <= limit and text.isprintable():
+        return text
+    # Cut before it is escaped as well, since a text may have millions of signs.
+    clean = "".join(_escaped(sign) for sign in text[: limit + 1])
     return clean if len(clean) <= limit else f"{clean[: limit - 1]}…"
+
+
+def _escaped(sign: str) -> str:
+    return sign if sign.isprintable() else sign.encode("unicode_escape").decode()
 
 
 class FreqplanError(Exception):

@@ -6,14 +6,13 @@ from typing import Annotated, ClassVar
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from freqplan.errors import EvidenceError, InputError
+from freqplan.errors import LONGEST_NAME, EvidenceError, InputError
 from freqplan.hertz import QuantityError
 from freqplan.plan_reading import Hertz, Table
 from freqplan.tomlfile import TRUTHS
 
 UNKNOWN = "unknown"
 MOST_NAMES = 20
-LONGEST_NAME = 200
 
 
 def _is_unknown(value: object) -> bool:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from freqplan.asked_rows import EDGES, Asked, Row, asked_of, can_be_asked
 from freqplan.errors import FreqplanError
 from freqplan.findings import Findings
+from freqplan.hertz import quoted
 from freqplan.lessons import Lesson, lesson, topics
 from freqplan.mechanisms import Family, catalogue
 from freqplan.mixing import Tuning
@@ -65,7 +66,7 @@ def _place(findings: Findings, name: str, row: str) -> int:
         return ids.index(row)
     known = f", or one of: {', '.join(dict.fromkeys(ids))}" if ids else ""
     raise FreqplanError(
-        f'no row "{row[:40]}" in table "{name}"; give its number, 1 to {len(findings)}{known}'
+        f'no row {quoted(row)} in table "{name}"; give its number, 1 to {len(findings)}{known}'
     )
 
 

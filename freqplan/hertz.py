@@ -25,6 +25,9 @@ HIGHEST_HZ = 300 * 10**9
 """Nothing above 300 GHz is accepted: it bounds every int64 product in `mixing`."""
 
 LONGEST_QUANTITY = 40
+EXAMPLE = "10.7 MHz"
+"""What messages show of a frequency, where nothing is known that fits better."""
+
 _NUMBER_AND_UNIT = re.compile(r"([+-]?[0-9]+(?:\.[0-9]+)?)\s*([A-Za-z/]+)", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+\s*[A-Za-z/]*", re.ASCII)
 _BARE_NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?", re.ASCII)
@@ -62,7 +65,7 @@ def parse_hertz(text: str, *, signed: bool = False) -> int:
     """
     stripped = text.strip()
     if len(stripped) > LONGEST_QUANTITY:
-        raise QuantityError("too long to be a frequency", 'write for example "10.7 MHz"')
+        raise QuantityError("too long to be a frequency", f'write for example "{EXAMPLE}"')
     match = _NUMBER_AND_UNIT.fullmatch(stripped)
     if match is None:
         raise _not_a_quantity(stripped)
@@ -81,12 +84,12 @@ def parse_hertz(text: str, *, signed: bool = False) -> int:
 
 def _not_a_quantity(text: str) -> QuantityError:
     if not text:
-        return QuantityError("empty", 'write for example "10.7 MHz"')
+        return QuantityError("empty", f'write for example "{EXAMPLE}"')
     if _DECIMAL_COMMA.fullmatch(text):
-        return QuantityError("decimal comma", f'write "{text.replace(",", ".")}" with a point')
+        return QuantityError("decimal comma", f"write {quoted(text.replace(',', '.'))} with a point")
     if _BARE_NUMBER.fullmatch(text):
         return QuantityError("unit missing", f'write "{text} MHz" or "{text} kHz"')
-    return QuantityError("not a frequency", 'write for example "10.7 MHz"')
+    return QuantityError("not a frequency", f'write for example "{EXAMPLE}"')
 
 
 def _nearest_unit(unit: str) -> str:

@@ -202,7 +202,8 @@ def _where(each: Receiver, spots: Spots) -> str:
     by = "" if spots.harmonic == 1 else f", by its harmonic {spots.harmonic}"
     gaps = ", but for places on which lives depend" if spots.has_gaps else ""
     part = f"on {dial_span(first, last, each.plan.rounding)}{by}{gaps}"
-    if (first, last) == (int(each.plan.channels_hz[0]), int(each.plan.channels_hz[-1])):
+    band = each.plan.band
+    if (first, last) == tuple(map(each.plan.nearest_channel_hz, (band.low_hz, band.high_hz))):
         return part
     return f"{part}; elsewhere it lies outside that band, or lives depend on the frequency"
 

@@ -15,7 +15,7 @@ from freqplan.hertz import HIGHEST_HZ, Int64, Ratios
 from freqplan.landing import spread
 from freqplan.levels import Levels
 from freqplan.mechanisms import Sums
-from freqplan.reach import around, nearest_channel
+from freqplan.reach import around, channels_within, nearest_channel
 from freqplan.reception import on_air
 
 if TYPE_CHECKING:
@@ -126,7 +126,9 @@ def settings(known: Levels, landed: Landed, stations: StationList) -> tuple[Int6
     that lands on none of these is judged on its spot all the same.
     """
     plan, (low, high) = known.plan, landed.range
-    channels = _within(low, high, plan.channels_hz)
+    first, count = channels_within(plan, low, high)
+    on_raster, steps = _thinned(count)
+    channels = on_raster, first[on_raster] + plan.band.raster_hz * steps
     carriers = carriers_met(landed, stations)
     dial = landed.dial
     whole = (2 * dial.num + dial.den) // (2 * np.maximum(dial.den, 1))
@@ -151,15 +153,33 @@ def carriers_inside(plan: Plan, stations: StationList) -> Int64:
     return np.unique(hertz[(plan.band.low_hz <= hertz) & (hertz <= plan.band.high_hz)])
 
 
+def every_setting(plan: Plan, stations: StationList) -> Int64:
+    """Return all channels and the carriers of the stations inside the band, rising, each once [Hz].
+
+    Raises
+    ------
+    ModelRangeError
+        More than `MOST_HITS` channels.
+    """
+    refuse_too_many(plan.last_channel_index - plan.first_channel_index + 1)
+    return np.union1d(plan.channels_hz, carriers_inside(plan, stations))
+
+
 def _within(low: Ratios, high: Ratios, sorted_hz: Int64) -> tuple[Int64, Int64]:
     """Return, for each range, the frequencies of a rising list inside it, at most `MOST_EACH`: row by row."""
     start = np.searchsorted(sorted_hz, -(-low.num // low.den), side="left")
     count = np.maximum(np.searchsorted(sorted_hz, high.num // high.den, side="right") - start, 0)
+    rows, steps = _thinned(count)
+    return rows, sorted_hz[start[rows] + steps]
+
+
+def _thinned(count: Int64) -> tuple[Int64, Int64]:
+    """Return, row by row, the places 0, 1, 2 ... of so many settings (k,), every second, third ... of too many."""
     # What is everywhere on a fine raster need not be judged on each of ten thousands of channels.
     stride = -(-count // MOST_EACH)
     rows, steps = spread(np.where(count > 0, -(-count // np.maximum(stride, 1)), 0))
     refuse_too_many(len(rows))
-    return rows, sorted_hz[start[rows] + stride[rows] * steps]
+    return rows, stride[rows] * steps
 
 
 def _free(known: Levels, stations: StationList, rows: Int64, setting: Int64) -> tuple[Int64, Int64]:

@@ -9,7 +9,7 @@ import re
 from decimal import Decimal
 from fractions import Fraction
 
-from freqplan.hertz import LONGEST_QUANTITY, QuantityError, decimal_text
+from freqplan.hertz import LONGEST_QUANTITY, QuantityError, decimal_text, quoted
 
 UM_IN = {"mm": 10**3, "cm": 10**4}
 """Micrometres in one unit."""
@@ -43,11 +43,11 @@ def parse_micrometres(text: str) -> int:
     match = _NUMBER_AND_UNIT.fullmatch(stripped) if len(stripped) <= LONGEST_QUANTITY else None
     if match is None:
         if len(stripped) <= LONGEST_QUANTITY and _DECIMAL_COMMA.fullmatch(stripped):
-            raise QuantityError("decimal comma", f'write "{stripped.replace(",", ".")}" with a point')
+            raise QuantityError("decimal comma", f"write {quoted(stripped.replace(',', '.'))} with a point")
         raise QuantityError("not a length", 'write for example "165 mm"')
     number, unit = match.groups()
     if unit not in UM_IN:
-        what = f'unknown unit "{unit}"' if unit else "unit missing"
+        what = f"unknown unit {quoted(unit)}" if unit else "unit missing"
         raise QuantityError(what, f'write "{number} mm" or "{number} cm"')
     length = Decimal(number) * UM_IN[unit]
     if length != int(length):

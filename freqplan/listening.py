@@ -14,6 +14,7 @@ from freqplan.hertz import Int64, Ratios
 from freqplan.levels import Levels, levels_of
 from freqplan.mechanisms import Sums
 from freqplan.mixing import Tuning
+from freqplan.reach import channels_around
 from freqplan.reception import Wanted, tuned_in
 
 if TYPE_CHECKING:
@@ -169,6 +170,6 @@ def _spread(values: Values, rows: Int64, length: int) -> Values:
 
 def channels_beside(plan: Plan, dial_hz: int) -> tuple[int | None, int | None]:
     """Return the channels below and above a dial setting [Hz]; None beyond the end of the band."""
-    channels = plan.channels_hz
-    below, above = channels[channels < dial_hz], channels[channels > dial_hz]
-    return (int(below[-1]) if len(below) else None, int(above[0]) if len(above) else None)
+    near = channels_around(plan, dial_hz, 3).tolist()
+    below, above = [hz for hz in near if hz < dial_hz], [hz for hz in near if hz > dial_hz]
+    return (below[0] if below else None, above[0] if above else None)

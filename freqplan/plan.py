@@ -18,11 +18,12 @@ from freqplan.hertz import Rounding
 from freqplan.plan_checks import troubles
 from freqplan.plan_faults import attribute_names, fault_of, field_faults, spoken_of
 from freqplan.plan_levels import FrontEnd, Mixer, RfStage, Suppression
-from freqplan.plan_reading import AsTuple, Reading, Region, Table, hertz_text
+from freqplan.plan_reading import AsTuple, Reading, Region, Table, Title, hertz_text
 from freqplan.plan_scale import Scale, ScaleMark
 from freqplan.plan_tables import (
     FM_FROM_HZ,
     HIGHEST_ORDER,
+    MOST_CLOCKS,
     MOST_CONVERSIONS,
     Band,
     Clock,
@@ -78,7 +79,7 @@ class Plan(Table):
     stereo : Stereo
         Decoder and de-emphasis.
     clock : tuple of Clock
-        Other oscillators inside the set.
+        Other oscillators inside the set, at most `MOST_CLOCKS`.
     synthesiser : Synthesiser or None
         What keeps the first oscillator in step; None when it runs free, or nothing is known of it.
     scale : Scale or None
@@ -99,7 +100,7 @@ class Plan(Table):
     100000
     """
 
-    title: str = "untitled"
+    title: Title = "untitled"
     region: Region = Field(default=1, examples=["1"])
     band: Band
     conversion: Annotated[tuple[Conversion, ...], AsTuple] = Field(min_length=1, max_length=MOST_CONVERSIONS)
@@ -109,7 +110,7 @@ class Plan(Table):
     rf_stage: RfStage | None = None
     orders: Orders = Field(default_factory=Orders)
     stereo: Stereo = Field(default_factory=Stereo)
-    clock: Annotated[tuple[Clock, ...], AsTuple] = ()
+    clock: Annotated[tuple[Clock, ...], AsTuple, Field(max_length=MOST_CLOCKS)] = ()
     synthesiser: Synthesiser | None = None
     scale: Scale | None = None
 

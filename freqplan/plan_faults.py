@@ -10,7 +10,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
-from freqplan.errors import Fault
+from freqplan.errors import MOST_FAULTS, Fault
 from freqplan.hertz import QuantityError
 
 Path = tuple[str | int, ...]
@@ -156,6 +156,7 @@ def field_faults(error: ValidationError, table: type[BaseModel], *, file: bool) 
         Whether keys are spelt as in a file.
     """
     details = [item for item in error.errors(include_url=False) if not _is_consequence(item)]
+    surplus, details = len(details) - MOST_FAULTS, details[:MOST_FAULTS]
     misspelt = dict(_misspelt(details, table, file=file))
     meant = {(*path[:-1], right) for path, right in misspelt.items()}
     faults = []
@@ -166,6 +167,8 @@ def field_faults(error: ValidationError, table: type[BaseModel], *, file: bool) 
             faults.append(_unknown_key(spot, misspelt.get(path), table, file=file))
         elif not (item["type"] == "missing" and (*path[:-1], spot.name) in meant):
             faults.append(_field_fault(item, spot, file=file))
+    if surplus > 0:
+        faults.append(Fault(f"{surplus} more faults", "mend these first"))
     return faults
 
 

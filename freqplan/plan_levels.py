@@ -24,6 +24,9 @@ from freqplan.plan_tables import HIGHEST_ORDER, Count, Order
 MOST_COEFFICIENTS = 2 * HIGHEST_ORDER + 1
 """Powers up to the highest order of signal and oscillator together."""
 
+MOST_SUPPRESSION = HIGHEST_ORDER * (HIGHEST_ORDER + 1)
+"""One figure for each m and n there can be."""
+
 
 class FrontEnd(Table):
     """The tuned circuits ahead of the mixer.
@@ -124,7 +127,7 @@ class Mixer(Table):
     reference_dbm: Annotated[Dbm, Field(ge=-300, le=100)] | None = Field(
         default=None, validation_alias="reference", examples=['"-30 dBm"']
     )
-    suppression: Annotated[tuple[Suppression, ...], AsTuple] = Field(
+    suppression: Annotated[tuple[Suppression, ...], AsTuple, Field(max_length=MOST_SUPPRESSION)] = Field(
         default=(), examples=["[{m = 2, n = 2, db = 55}]"]
     )
     oscillator_drive: Annotated[Number, Field(gt=0, le=1000)] | None = Field(default=None, examples=["4"])

@@ -14,6 +14,7 @@ from numbers import Real
 from typing import Annotated, Any, ClassVar
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
@@ -24,7 +25,7 @@ from pydantic import (
 )
 
 from freqplan.decibel import finite, parse_decibel, parse_microseconds, parse_ohms
-from freqplan.errors import InputError, PlanError
+from freqplan.errors import LONGEST_NAME, InputError, PlanError
 from freqplan.hertz import HIGHEST_HZ, HZ_IN, QuantityError, decimal_text, parse_hertz
 from freqplan.lengths import checked_um, parse_micrometres
 from freqplan.plan_faults import field_faults, plain_text
@@ -190,10 +191,18 @@ def _region(value: object) -> int:
     )
 
 
+def _title(value: str) -> str:
+    # Not by a bound of the field, which refuses file names that are no text.
+    if len(value) > LONGEST_NAME:
+        raise QuantityError(f"longer than {LONGEST_NAME} signs", "shorten it")
+    return value
+
+
 def _tuple(value: object) -> object:
     return tuple(value) if isinstance(value, list) else value
 
 
+Title = Annotated[str, AfterValidator(_title)]
 Hertz = Annotated[int, BeforeValidator(_hertz)]
 SignedHertz = Annotated[int, BeforeValidator(_signed_hertz)]
 Micrometres = Annotated[int, BeforeValidator(_micrometres)]

@@ -8,6 +8,9 @@ from pydantic import Field
 
 from freqplan.plan_reading import AsTuple, Hertz, Micrometres, Table
 
+MOST_MARKS = 200
+"""Figures on a scale that anybody measures."""
+
 
 class ScaleMark(Table):
     """A figure on the scale.
@@ -37,6 +40,6 @@ class Scale(Table):
     """
 
     length_um: Micrometres = Field(validation_alias="length", examples=['"165 mm"'])
-    marks: Annotated[tuple[ScaleMark, ...], AsTuple] = Field(
+    marks: Annotated[tuple[ScaleMark, ...], AsTuple, Field(max_length=MOST_MARKS)] = Field(
         default=(), examples=['[{reads = "88 MHz", at = "4 mm"}, {reads = "108 MHz", at = "160 mm"}]']
     )

@@ -16,6 +16,7 @@ from freqplan.plan_reading import (
     Hertz,
     Microseconds,
     Table,
+    Title,
     hertz_text,
 )
 
@@ -30,6 +31,9 @@ HIGHEST_IF_HARMONIC = 100
 
 MOST_CONVERSIONS = 4
 """With the side unknown at each, the ways through them all grow more than threefold with every one."""
+
+MOST_CLOCKS = 64
+"""More than any set holds; each is followed through thousands of harmonics and all responses."""
 
 Order = Annotated[int, Field(ge=1, le=HIGHEST_ORDER)]
 Count = Annotated[int, Field(ge=0, le=20)]
@@ -215,7 +219,7 @@ class Stereo(Table):
 class Clock(Table):
     """An oscillator inside the set that is no part of its reception, `frequency_hz` [Hz]."""
 
-    name: str = Field(examples=['"display"'])
+    name: Title = Field(examples=['"display"'])
     frequency_hz: Hertz = Field(validation_alias="frequency", examples=['"4 MHz"'])
 
 

@@ -6,7 +6,7 @@ import os
 from dataclasses import replace
 from typing import Any
 
-from freqplan.errors import PlanError, SweepError
+from freqplan.errors import LONGEST_NAME, PlanError, SweepError
 from freqplan.plan import Plan
 from freqplan.sweeps import load_sweep
 from freqplan.tomlfile import LARGEST_FILE, Origin, TomlSource, read_toml
@@ -42,7 +42,7 @@ def load_plan(source: TomlSource) -> Plan:
     )
     tables = file.tables
     if file.title:
-        tables.setdefault("title", file.title)
+        tables.setdefault("title", file.title[:LONGEST_NAME])
     _beside(tables, file.origin.source)
     try:
         plan = Plan.from_file_keys(tables)

@@ -18,7 +18,7 @@ import numpy as np
 from freqplan.decibel import Float64
 from freqplan.hearing import JUST_AUDIBLE_DB, MASKED_DB, TINY_DB
 from freqplan.hertz import Int64, Ratios
-from freqplan.judging import carriers_inside
+from freqplan.judging import every_setting
 from freqplan.levels import Levels
 from freqplan.mechanisms import Family, Sums
 from freqplan.mixing import Tuning
@@ -178,8 +178,7 @@ class Threshold:
     @cached_property
     def _at_settings(self) -> tuple[Int64, Float64]:
         """Settings on channels and carriers, rising, and the level from which a product can be heard there."""
-        plan = self.known.plan
-        where = np.union1d(plan.channels_hz, carriers_inside(plan, self.stations))
+        where = every_setting(self.known.plan, self.stations)
         return where, self.least_dbuv(on_air(self.known, self.stations, where))
 
     @cached_property

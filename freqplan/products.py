@@ -69,6 +69,9 @@ MOST_JUDGED, FEW_ENOUGH = 1_500_000, 5_000_000
 LOUDEST_DB, STEP_DB = 250, 10
 """How far above being heard the levels of a crowd must add up: tried from so far downwards, in such steps."""
 
+MOST_STATIONS = 3_000
+"""Sums grow with the square of a list: a survey of so many has taken half a minute and 450 MB."""
+
 MOST_AT_ALL = 500_000
 """More rows than this are refused also where all are asked for: they would fill the memory."""
 
@@ -121,11 +124,12 @@ def products(
     Raises
     ------
     ModelRangeError
-        More than `MOST_AT_ALL` rows.
+        More than `MOST_AT_ALL` rows, or more than `MOST_STATIONS` stations.
     SweepError
         The measured response of the front end cannot be read.
     """
     low_hz, high_hz = plan.band.low_hz, plan.band.high_hz
+    _refuse_a_crowd(stations)
     listed, known = listing(stations.frequency_hz), levels_of(plan)
     found = _searches(plan, sides, families, listed, low_hz, high_hz)
     total = _total(found, listed)
@@ -202,6 +206,7 @@ def products_at(
         Those within half the IF filter, and farther off, up to where the modulation reaches in, those that are heard by
         their level.  The limit is that of `products`.
     """
+    _refuse_a_crowd(stations)
     listed = listing(stations.frequency_hz)
     found = _searches(plan, sides, families, listed, dial_hz, dial_hz)
     total = _total(found, listed)
@@ -228,6 +233,12 @@ def _searches(
 
 def _total(found: Sequence[Search], listed: Listing) -> int:
     return sum(len(one.sums) * listed.count(one.kind, one.low_hz, one.high_hz) for one in found)
+
+
+def _refuse_a_crowd(stations: StationList) -> None:
+    if len(stations) > MOST_STATIONS:
+        what = f"{len(stations)} stations, more than {MOST_STATIONS} for their sums to be looked through"
+        raise ModelRangeError(f"{what}: cut the list down to those heard here")
 
 
 def _refuse_too_many(total: int) -> None:

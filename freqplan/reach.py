@@ -118,3 +118,14 @@ def channels_within(plan: Plan, low: Ratios, high: Ratios) -> tuple[Int64, Int64
     start = np.maximum(start, plan.first_channel_index)
     stop = np.minimum(stop, plan.last_channel_index)
     return first + raster * start, np.maximum(stop - start + 1, 0)
+
+
+def channels_around(plan: Plan, at_hz: int, most: int) -> Int64:
+    """Return the channels nearest to a frequency, nearest first, of two the lower one; at most `most`, (k,) [Hz]."""
+    first, raster = plan.band.first_channel_hz, plan.band.raster_hz
+    nearest = (plan.nearest_channel_hz(at_hz) - first) // raster
+    start = max(nearest - most, plan.first_channel_index)
+    stop = min(nearest + most, plan.last_channel_index)
+    channels = first + raster * np.arange(start, stop + 1, dtype=np.int64)
+    order: Int64 = np.argsort(np.abs(channels - at_hz), kind="stable")[:most]
+    return channels[order]

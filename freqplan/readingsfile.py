@@ -52,8 +52,9 @@ class ReadingsFile(CsvFile):
         """Take in one reading."""
         self._count += 1
         reads_hz, is_hz = (self._hertz(line, self._wanted[name], cells) for name in (READS, IS))
+        station = self.name(line, STATION, cells.get(STATION, ""))
         if reads_hz is not None and is_hz is not None:
-            self.rows.append(ReadingRow(line, reads_hz, is_hz, cells.get(STATION, "")))
+            self.rows.append(ReadingRow(line, reads_hz, is_hz, station))
 
     def _hertz(self, line: int, key: str, cells: dict[str, str]) -> int | None:
         unit = UNITS[f"_{key.partition('_')[2]}" if "_" in key else ""]

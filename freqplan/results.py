@@ -15,7 +15,7 @@ from freqplan.card import DEFAULT_LIMIT, NAME, card
 from freqplan.errors import FreqplanError
 from freqplan.findings import Findings
 from freqplan.formulas import marked_up
-from freqplan.hertz import Rounding
+from freqplan.hertz import Rounding, quoted
 from freqplan.mechanisms import FAMILIES, Family
 from freqplan.mixing import Tuning, tunings
 from freqplan.plan_reading import hertz_text
@@ -34,7 +34,8 @@ SCHEMA = 1
 
 def _check_name(name: str, known: Sequence[str]) -> None:
     if name not in known:
-        raise FreqplanError(f'no table "{name}" in this result; there are: {", ".join(dict.fromkeys(known))}')
+        there = ", ".join(dict.fromkeys(known))
+        raise FreqplanError(f"no table {quoted(name)} in this result; there are: {there}")
 
 
 @dataclass(frozen=True)

@@ -143,10 +143,12 @@ class _Bench:
 
     def _settings(self) -> list[int]:
         """Return the dial settings to choose from: those read already first, then channels that both can be set to."""
-        channels, travels = self.plan.channels_hz, [each.travel_hz(self.plan) for each in self._both]
+        plan, travels = self.plan, [each.travel_hz(self.plan) for each in self._both]
         low, high = max(low for low, _ in travels), min(high for _, high in travels)
-        spread = np.linspace(0, len(channels) - 1, min(MOST_TRIED, len(channels))).round().astype(np.int64)
-        every = list(dict.fromkeys([*self.found.readings.reads_hz.tolist(), *channels[spread].tolist()]))
+        first, last = plan.first_channel_index, plan.last_channel_index
+        spread = np.linspace(first, last, min(MOST_TRIED, last - first + 1)).round().astype(np.int64)
+        channels = (plan.band.first_channel_hz + plan.band.raster_hz * spread).tolist()
+        every = list(dict.fromkeys([*self.found.readings.reads_hz.tolist(), *channels]))
         return [hz for hz in every if low <= hz <= high] or every
 
     def apart(self, dial_hz: int) -> Fraction:

@@ -69,10 +69,11 @@ class StationFile(CsvFile):
         key = next(column for column in FREQUENCY_COLUMNS if column in cells)
         frequency_hz = self.hertz(line, key, cells[key], unit="MHz", example="98.1")
         quantities = tuple(self._number(line, each, cells.get(each.column, "")) for each in QUANTITIES)
+        name = self.name(line, "name", cells.get("name", ""))
         if frequency_hz is not None:
             if key == "frequency" and is_bare(cells[key]):
                 self._bare.append(str(line))
-            self._keep(line, Row(cells.get("name", ""), frequency_hz, quantities))
+            self._keep(line, Row(name, frequency_hz, quantities))
 
     def _keep(self, line: int, row: Row) -> None:
         first = self._first_line.setdefault(row, line)

@@ -177,12 +177,12 @@ class Survey(Result):
         return check_list(
             self.plan,
             catalogue(self.families),
+            products=self.products,  # First, for it refuses lists that are too long for the others as well.
             responses=self.responses,
             birdies=self.birdies,
             ghosts=self.ghosts,
             stations=self.stations,
             neighbours=self.neighbours,
-            products=self.products,
         )
 
     @cached_property

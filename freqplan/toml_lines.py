@@ -13,10 +13,10 @@ MOST_KEY_PARTS = 16
 
 _TOKEN = re.compile(
     r'''
-      """ (?: \\. | [^\\] )*? """ "{0,2}      # up to two quotation marks may stand before the closing three
-    | \'\'\' .*? \'\'\' '{0,2}
-    | " (?: \\. | [^"\\\n] )* "
-    | ' [^'\n]* '
+      """ (?: \\. | [^\\] )*? (?: """ "{0,2} | \Z )   # up to two quotation marks may stand before the closing three
+    | \'\'\' .*? (?: \'\'\' '{0,2} | \Z )
+    | " (?: \\. | [^"\\\n] )* "?                  # an open one ends somewhere too, lest each mark in it be tried
+    | ' [^'\n]* '?
     | \#[^\n]*
     | [^"'\#\[\]{}\n]+
     | .

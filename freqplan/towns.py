@@ -43,6 +43,7 @@ class TownsFile(StationFile):
         town = cells[TOWN_COLUMN].strip()
         if not town:
             self.fault("no town", "name the town, or delete the row", line=line, key=TOWN_COLUMN)
+        self.name(line, TOWN_COLUMN, town)
         self._first_line = self._first_lines.setdefault(town, {})
         before = len(self.rows)
         super().read_row(line, cells)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import unicodedata
 from pathlib import Path
 
 from commandline import AM, FM, UNKNOWN_SIDE, call
@@ -93,6 +94,16 @@ def write_inputs(folder: Path) -> None:
     }
     for name, text in plans.items():
         (folder / f"{name}.toml").write_text(text, encoding="utf-8")
+
+
+def acting(text: str) -> set[str]:
+    """Return the signs of a text that a terminal obeys instead of showing them, line feeds aside."""
+    return {
+        sign
+        for sign in text
+        if (unicodedata.category(sign) in ("Cc", "Cs") and sign != "\n")
+        or unicodedata.bidirectional(sign) in ("LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI")
+    }
 
 
 def _lines(symptom: dict) -> str:

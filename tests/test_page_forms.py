@@ -352,6 +352,8 @@ def test_a_set_for_medium_wave_is_asked_in_kilohertz():
     assert got.status == 200
     assert "at 936 kHz" in got.page.said
     assert "Numbers are in kHz" in browser.get("readings").page.said
+    got = browser.get("readings", {"reads": ["ninety"], "is": ["945"], "error": ["5"]})
+    assert "MHz" not in got.page.said.replace("0.1 MHz on FM", "").replace("below 30 MHz", "")
 
 
 def test_hostile_names_in_the_list_are_offered_as_text():

@@ -106,7 +106,7 @@ def test_each_fault_stands_at_its_box():
         readings(rows_of(answers), unit="MHz")
     form = readings_form(answers, caught.value.faults)
     assert form.faults == ()
-    assert form.rows[1][0].faults == ("Not a frequency; write for example 10.7 MHz.",)
+    assert form.rows[1][0].faults == ("Not a frequency; write for example 98.1 MHz.",)
     assert form.rows[1][1].faults == ("Decimal comma; write 95.1 MHz with a point.",)
     assert len({field.id for row in form.rows for field in row}) == 3 * FEWEST_ROWS
 
@@ -139,7 +139,7 @@ def test_the_address_holds_no_blank_rows_and_no_blank_column():
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("0.1", "Unit missing; write 0.1 MHz or 0.1 kHz."),
+        ("0.1", "Unit missing; write 0.1 MHz."),
         ("0 MHz", "Zero; more than 0 is needed, such as 0.1 MHz."),
         ("-1 kHz", "Negative; write 1 kHz."),
     ],
@@ -153,3 +153,21 @@ def test_a_reading_error_that_is_none_is_told_at_its_box(text, told):
 def test_a_reading_error_may_be_left_out():
     assert reading_error_hz({"error": [" "]}) is None
     assert reading_error_hz({"error": ["0.2 MHz"]}) == 200_000
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("5", "Unit missing; write 5 kHz."),
+        ("x", "Not a frequency; write for example 1 kHz."),
+        ("0 Hz", "Zero; more than 0 is needed, such as 1 kHz."),
+    ],
+)
+def test_examples_of_a_reading_error_fit_a_dial_in_kilohertz(text, told):
+    with pytest.raises(ReadingsError) as caught:
+        reading_error_hz({"error": [text]}, unit="kHz")
+    error = readings_form({"error": [text]}, caught.value.faults, unit="kHz").error
+    assert error.faults == (told,)
+    assert "such as 1 kHz" in error.help
+    with pytest.raises(ReadingsError, match='write for example "936 kHz"'):
+        readings((Row("ninety", "945"),), unit="kHz")

@@ -12,7 +12,7 @@ from importlib import import_module
 
 import click
 
-from freqplan.errors import FreqplanError, InputError
+from freqplan.errors import LONGEST_MESSAGE, FreqplanError, InputError, shortened
 
 _COMMANDS = {
     "start": ("starting", "Write a commented plan for a kind of set, to begin with."),
@@ -77,6 +77,8 @@ def main() -> None:
     try:
         sys.exit(commands.main(prog_name="freqplan", standalone_mode=False))
     except click.ClickException as error:
+        # It repeats what was typed, however long; click has no other way to shorten that.
+        vars(error)["message"] = shortened(error.message, LONGEST_MESSAGE)
         error.show()
         sys.exit(error.exit_code)
     except (click.Abort, KeyboardInterrupt):
@@ -86,6 +88,8 @@ def main() -> None:
         _tell([str(fault) for fault in error.faults])
     except FreqplanError as error:
         _tell([str(error)])
+    except MemoryError:
+        _tell(["not enough memory for this; ask with lower orders, a wider raster, or fewer stations"])
     except OSError as error:
         _tell([f"cannot go on: {error.strerror or error}"])
     sys.exit(2)

@@ -11,6 +11,7 @@ from freqplan.diagnosis.causes import Cause
 from freqplan.diagnosis.weighing import Weighed
 from freqplan.plan import Plan
 from freqplan.plan_tables import FM_FROM_HZ
+from freqplan.reach import channels_around
 from freqplan.services import safety_ranges_hz
 
 CLEAR_CHANNELS = 2
@@ -40,9 +41,7 @@ def feed(weighed: Weighed, cause: Cause) -> Feed | None:
     if not told.takes_a_signal:
         return None
     plan, cast = scene.plan, np.sort(scene.cast.frequency_hz)
-    channels = plan.channels_hz
-    at = told.at_hz or int(channels[len(channels) // 2])
-    for dial in channels[np.argsort(np.abs(channels - at), kind="stable")][:MOST_TRIED].tolist():
+    for dial in channels_around(plan, told.at_hz or plan.middle_channel_hz, MOST_TRIED).tolist():
         signal = Fraction(told.combination.signal(dial).exact()[0] or 0)
         beside = [_distance_hz(plan, hertz) for hertz in (Fraction(dial), signal)]
         if signal <= 0 or not _is_clear(cast, dial, beside[0]) or not _is_clear(cast, signal, beside[1]):

@@ -12,10 +12,11 @@ from itertools import zip_longest
 from typing import NamedTuple
 
 from freqplan.errors import Fault, ReadingsError
-from freqplan.hertz import QuantityError, parse_hertz
+from freqplan.hertz import EXAMPLE, QuantityError, parse_hertz
 from freqplan.page.form_fields import Field, Section, in_full
 from freqplan.page.visit import Values
 from freqplan.plan_reading import hertz_text
+from freqplan.questions import is_number
 from freqplan.readings import Readings, load_readings
 from freqplan.readingsfile import IS, MOST_READINGS, READS, STATION
 
@@ -29,8 +30,10 @@ COLUMNS = {READS: "Dial reads", IS: "Station is on", STATION: "Its name"}
 """What a row holds, and what stands above."""
 
 _ABOUT_THE_ERROR = (
-    "With its unit, such as 0.1 MHz. Left out: 0.1 MHz on FM, a thousandth of mid-band below 30 MHz."
+    "With its unit, such as {}. Left out: 0.1 MHz on FM, a thousandth of mid-band below 30 MHz."
 )
+_ERROR_IN = {"MHz": "0.1 MHz", "kHz": "1 kHz"}
+"""What a reading error looks like on a dial in that unit."""
 
 FIRST_LINE = 2
 """Line of the first row in a list, below the header."""
@@ -139,8 +142,15 @@ def rows_of_csv(text: str) -> tuple[Row, ...]:
     return tuple(Row(hertz_text(reads), hertz_text(is_), station) for reads, is_, station in hertz)
 
 
-def reading_error_hz(answers: Values) -> int | None:
+def reading_error_hz(answers: Values, *, unit: str = "MHz") -> int | None:
     """Return how well the dial is read [Hz]; None where that is left out.
+
+    Parameters
+    ----------
+    answers : mapping
+        What was answered.
+    unit : str
+        Of the dial, for examples; no bare number is read in it.
 
     Raises
     ------
@@ -153,13 +163,15 @@ def reading_error_hz(answers: Values) -> int | None:
     try:
         hertz = parse_hertz(text)
     except QuantityError as error:
-        raise ReadingsError([Fault(error.what, error.hint, key=ERROR, found=text)]) from None
+        hint = f'write "{text} {unit}"' if is_number(text) else error.hint.replace(EXAMPLE, _ERROR_IN[unit])
+        raise ReadingsError([Fault(error.what, hint, key=ERROR, found=text)]) from None
     if hertz == 0:
-        raise ReadingsError([Fault("zero", "more than 0 is needed, such as 0.1 MHz", key=ERROR, found=text)])
+        hint = f"more than 0 is needed, such as {_ERROR_IN[unit]}"
+        raise ReadingsError([Fault("zero", hint, key=ERROR, found=text)])
     return hertz
 
 
-def readings_form(answers: Values, faults: tuple[Fault, ...] = ()) -> ReadingsForm:
+def readings_form(answers: Values, faults: tuple[Fault, ...] = (), *, unit: str = "MHz") -> ReadingsForm:
     """Return the rows with what is filled in, and blank ones to fill in.
 
     Parameters
@@ -168,6 +180,8 @@ def readings_form(answers: Values, faults: tuple[Fault, ...] = ()) -> ReadingsFo
         What was answered.
     faults : tuple of Fault
         What is wrong with it, with line and column as `readings` gives them.
+    unit : str
+        Of the dial, for examples.
     """
     told = rows_of(answers)
     blank = max(FEWEST_ROWS, min(_asked_for(answers), MOST_READINGS)) - len(told)
@@ -188,7 +202,7 @@ def readings_form(answers: Values, faults: tuple[Fault, ...] = ()) -> ReadingsFo
         )
         for number, row in enumerate((*told, *[Row("", "")] * max(blank, 0)), start=1)
     )
-    error = Field(ERROR, "How well is the dial read?", _ABOUT_THE_ERROR)
+    error = Field(ERROR, "How well is the dial read?", _ABOUT_THE_ERROR.format(_ERROR_IN[unit]))
     return ReadingsForm(
         rows, error.filled(answers.get(ERROR, ()), at_home.get((0, ERROR), ())), tuple(others)
     )

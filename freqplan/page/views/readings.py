@@ -64,7 +64,7 @@ def readings_of(visit: Visit, told: Values) -> tuple[Readings, int | None]:
     faults: list[Fault] = []
     error_hz = None
     try:
-        error_hz = reading_error_hz(told)
+        error_hz = reading_error_hz(told, unit=plan.rounding.unit)
     except ReadingsError as error:
         faults += error.faults
     try:
@@ -89,25 +89,26 @@ def explained(visit: Visit, told: Values) -> AbstractContextManager[Dial]:
 
 
 def _page(visit: Visit, told: Values, *, faults: tuple[str, ...] = (), text: str = "") -> Page:
+    unit = visit.answers.plan(visit.here).rounding.unit
     content: dict[str, Any] = {
         "answers": told,
         "faults": faults,
         "text": text,
         "columns": tuple(COLUMNS.values()),
-        "unit": visit.answers.plan(visit.here).rounding.unit,
+        "unit": unit,
         "result": None,
     }
     wrong: tuple[Fault, ...] = ()
     try:
         if rows_of(told) or ERROR in told:
             with explained(visit, told) as result:
-                content |= _answer(result) | {"form": readings_form(told)}
+                content |= _answer(result) | {"form": readings_form(told, unit=unit)}
                 return Page("readings.html", content)
     except InputError as error:
         wrong = error.faults
     except FreqplanError as error:
         content["faults"] = (*faults, str(error))
-    content["form"] = readings_form(told, wrong)
+    content["form"] = readings_form(told, wrong, unit=unit)
     return Page("readings.html", content, 422 if wrong or content["faults"] else 200)
 
 
