@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from freqplan.dials import Dial as Dial
     from freqplan.dials import dial as dial
     from freqplan.errors import AnswersError as AnswersError
+    from freqplan.errors import ArgumentError as ArgumentError
     from freqplan.errors import EvidenceError as EvidenceError
     from freqplan.errors import FreqplanError as FreqplanError
     from freqplan.errors import InputError as InputError
@@ -106,6 +107,7 @@ _HOMES = {
     "dials": ("Dial", "dial"),
     "errors": (
         "AnswersError",
+        "ArgumentError",
         "EvidenceError",
         "FreqplanError",
         "InputError",
@@ -159,6 +161,7 @@ _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 __all__ = [
     "Answers",
     "AnswersError",
+    "ArgumentError",
     "Band",
     "Channel",
     "Chart",

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
+from freqplan.arguments import asked
 from freqplan.birdies import birdies
 from freqplan.changes import NO_TRIAL, Trial
 from freqplan.channel_rows import response_table
@@ -235,6 +236,7 @@ class Channel(Result):
             yield f"and {len(rows) - MOST_HEARD} more that are heard"
 
 
+@asked
 def channel(
     plan: Plan,
     frequency_hz: int,

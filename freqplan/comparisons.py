@@ -9,6 +9,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from freqplan.arguments import asked
 from freqplan.birdies import birdies
 from freqplan.choices import Choice
 from freqplan.errors import PlanError
@@ -151,6 +152,7 @@ class Comparison(Result):
         return (f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit} {band.modulation.upper()}",)
 
 
+@asked
 def compare(
     plan: Plan,
     intermediates_hz: Sequence[int] = (),

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
+from freqplan.arguments import asked
 from freqplan.errors import ModelRangeError, shortened
 from freqplan.findings import Findings
 from freqplan.ghosts import ghosts
@@ -223,6 +224,7 @@ class Circuits(Result):
         }  # fmt: skip
 
 
+@asked
 def circuits(
     plan: Plan,
     stations: StationList | None = None,

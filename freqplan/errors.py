@@ -118,5 +118,9 @@ class ModelRangeError(FreqplanError, ValueError):
     """A question lies outside what the plan covers, such as a dial setting off the band."""
 
 
+class ArgumentError(FreqplanError, TypeError):
+    """A function was given something of another kind than it asks for, such as a file name for a plan."""
+
+
 class MissingExtraError(FreqplanError, ImportError):
     """A library that only some tasks need is not installed; the message says how to get it or do without."""

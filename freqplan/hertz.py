@@ -116,7 +116,9 @@ def whole_hertz(value: object, what: str) -> int:
     number = int(value) if isinstance(value, np.integer) else value
     if isinstance(number, int | float | Fraction) and not isinstance(number, bool) and number % 1 == 0:
         return int(number)
-    raise ModelRangeError(f"{what} {value!r} is no whole number of hertz; give for example 98_100_000")
+    raise ModelRangeError(
+        f"{what} {shortened(repr(value))} is no whole number of hertz; give for example 98_100_000"
+    )
 
 
 class Ratios:

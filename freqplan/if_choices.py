@@ -9,6 +9,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from freqplan.arguments import asked
 from freqplan.card import DEFAULT_LIMIT
 from freqplan.errors import ModelRangeError, shortened
 from freqplan.findings import Findings
@@ -170,6 +171,7 @@ class IfRanges(Result):
         return (*self._inside, *cautions_for(near))
 
 
+@asked
 def if_ranges(
     plan: Plan,
     low_hz: int,

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from freqplan.arguments import asked
 from freqplan.channels import channel
 from freqplan.errors import FreqplanError, ModelRangeError, shortened
 from freqplan.findings import Findings, text_column
@@ -174,6 +175,7 @@ def topics() -> Mapping[str, str]:
     return {one.id: one.title for one in QUESTIONS} | {one.id: one.title for one in catalogue().values()}
 
 
+@asked
 def lesson(plan: Plan, topic: str, dial_hz: int | None = None) -> Lesson:
     """Derive a mechanism, or answer a question of a class, step by step with the numbers of a set.
 

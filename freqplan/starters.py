@@ -9,6 +9,7 @@ from dataclasses import asdict, dataclass
 from importlib import resources
 from string import Template
 
+from freqplan.arguments import asked
 from freqplan.errors import Fault, PlanError
 
 COMMENT_COLUMN = 34
@@ -177,6 +178,7 @@ fixed_oscillator = "44.545 MHz"  # the crystal at the second mixer: it does not 
 """Every kind of set there is a plan for."""
 
 
+@asked
 def starter(kind: str) -> str:
     """Return a commented plan for a kind of set.
 

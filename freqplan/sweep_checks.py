@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, TypeVar
 
 from freqplan.errors import ModelRangeError, shortened
@@ -21,14 +21,11 @@ QUIET = "quiet"
 GOALS = (QUIET,)
 
 
-def check_options(*, sides: Sequence[str], draws: int, seed: int, goal: str | None) -> None:
-    """Refuse sides, numbers and goals that there are not, by a `ModelRangeError`."""
-    for side in sides:
-        if side not in SIDES:
-            raise ModelRangeError(f'oscillator side "{shortened(str(side))}": give {", ".join(SIDES)}')
-    if not isinstance(draws, int) or draws < 1:
+def check_options(*, draws: int, seed: int, goal: str | None) -> None:
+    """Refuse numbers and goals that there are not, by a `ModelRangeError`."""
+    if draws < 1:
         raise ModelRangeError(f"{draws} draws: at least 1 is needed, the nominal set")
-    if not isinstance(seed, int) or seed < 0:
+    if seed < 0:
         raise ModelRangeError(f"seed {seed}: give a whole number, 0 or more")
     if goal is not None and goal not in GOALS:
         raise ModelRangeError(f'goal "{shortened(str(goal))}": there is {", ".join(GOALS)}')
@@ -36,20 +33,15 @@ def check_options(*, sides: Sequence[str], draws: int, seed: int, goal: str | No
 
 def check_jobs(n_jobs: int | None) -> None:
     """Refuse what is no number of processes, by a `ModelRangeError`; None leaves it to the backend."""
-    if n_jobs is not None and (not isinstance(n_jobs, int) or n_jobs < 1):
-        raise ModelRangeError(
-            f"jobs {shortened(repr(n_jobs))}: give how many processes, a whole number from 1"
-        )
+    if n_jobs is not None and n_jobs < 1:
+        raise ModelRangeError(f"jobs {n_jobs}: give how many processes, a whole number from 1")
 
 
 def check_front_end(plan: Plan, numbers: tuple[int | None, ...], tracking_hz: int) -> None:
     """Refuse to change circuits of which the plan tells nothing, by a `ModelRangeError`."""
     own, asked = plan.front_end, [number for number in numbers if number is not None]
-    if tracking_hz < 0:
+    if whole_hertz(tracking_hz, "tracking") < 0:
         raise ModelRangeError(f"tracking {tracking_hz} Hz: give 0 or more")
-    for number in asked:
-        if not isinstance(number, int) or not 0 <= number <= MOST_CIRCUITS:
-            raise ModelRangeError(f"{number} circuits: give 0 to {MOST_CIRCUITS}")
     if not asked and not tracking_hz:
         return
     if own is None or own.response is not None:
@@ -68,6 +60,24 @@ def distinct_hertz(values: Iterable[int]) -> tuple[int, ...]:
         if len(found) > MOST_TASKS:
             raise ModelRangeError(f"more than {MOST_TASKS:,} IFs: take a wider step")
     return tuple(found)
+
+
+def distinct_sides(values: Iterable[str]) -> tuple[str, ...]:
+    """Return the sides, each once, or refuse what is none by a `ModelRangeError`."""
+    sides = tuple(several(values, "sides"))
+    for side in sides:
+        if side not in SIDES:
+            raise ModelRangeError(f'oscillator side "{shortened(str(side))}": give {", ".join(SIDES)}')
+    return tuple(dict.fromkeys(sides))
+
+
+def distinct_circuits(values: Iterable[int | None]) -> tuple[int | None, ...]:
+    """Return the numbers of circuits, each once, or refuse what is none by a `ModelRangeError`."""
+    numbers = tuple(several(values, "circuits"))
+    for number in numbers:
+        if number is not None and (not isinstance(number, int) or not 0 <= number <= MOST_CIRCUITS):
+            raise ModelRangeError(f"{shortened(str(number))} circuits: give 0 to {MOST_CIRCUITS}")
+    return tuple(dict.fromkeys(numbers))
 
 
 def several(values: Iterable[Item], name: str) -> Iterable[Item]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
+from freqplan.arguments import asked
 from freqplan.batches import Progress, Workload, computed
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings
@@ -25,8 +26,9 @@ from freqplan.sweep_checks import (
     check_jobs,
     check_options,
     check_size,
+    distinct_circuits,
     distinct_hertz,
-    several,
+    distinct_sides,
 )
 from freqplan.sweep_choices import SIDES, Choice
 from freqplan.sweep_tables import MOST_ROWS, choice_table, draw_table, town_table
@@ -192,6 +194,7 @@ def _about_draws(work: Workload) -> str:
     )
 
 
+@asked
 def sweep(
     plan: Plan, *, intermediates_hz: Iterable[int], towns: Mapping[str, StationList] | Iterable[StationList],
     sides: Iterable[str] = ("high", "low"), circuits: Iterable[int | None] = (None,), draws: int = 1, seed: int = 0,
@@ -244,9 +247,8 @@ def sweep(
         Two towns are called alike, or something is no station list.
     """
     every_if = distinct_hertz(intermediates_hz)
-    sides = tuple(dict.fromkeys(several(sides, "sides")))
-    numbers = tuple(dict.fromkeys(several(circuits, "circuits")))
-    check_options(sides=sides, draws=draws, seed=seed, goal=goal)
+    sides, numbers = distinct_sides(sides), distinct_circuits(circuits)
+    check_options(draws=draws, seed=seed, goal=goal)
     check_jobs(n_jobs)
     check_front_end(plan, numbers, tracking_hz)
     named = named_towns(towns)

@@ -15,6 +15,7 @@ PACKAGE = ROOT / "freqplan"
 
 LAYERS = (
     ("errors",),
+    ("arguments",),
     ("files", "hertz"),
     ("decibel", "fields", "lengths"),
     ("sweepfile", "touchstone", "sweeps"),

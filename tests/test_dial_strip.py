@@ -321,7 +321,7 @@ def test_hostile_names_are_only_text_and_long_ones_are_cut():
     (picture,) = dial_strip(survey(demo("workshop"), listed(10))).pictures
     assert HOSTILE not in picture
     assert any(one.says.startswith("Radio </text>") and one.says.endswith("…") for one in words_in(picture))
-    chart = dial_strip(survey(Plan(**(demo("workshop").given() | {"title": HOSTILE * 5}))))
+    chart = dial_strip(survey(Plan(**(demo("workshop").given() | {"title": (HOSTILE * 5)[:200]}))))
     assert "\ud800" not in chart.title + chart.alt + chart.pictures[0]
 
 

@@ -172,7 +172,7 @@ def test_other_ranges_and_ranges_that_are_none():
 
 
 def test_hostile_titles_are_only_text():
-    chart = if_range_chart(Plan(**(demo("pantry").given() | {"title": HOSTILE * 5})))
+    chart = if_range_chart(Plan(**(demo("pantry").given() | {"title": (HOSTILE * 5)[:200]})))
     assert "\ud800" not in chart.title + chart.alt + chart.pictures[0]
 
 

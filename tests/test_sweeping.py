@@ -291,7 +291,6 @@ def test_the_choices_table_is_made_of_the_draws(data):
         ({"draws": 0}, "0 draws"),
         ({"seed": -1}, "seed -1"),
         ({"goal": "loud"}, 'goal "loud"'),
-        ({"draws": 1.5}, "1.5 draws"),
         ({"circuits": [21]}, "21 circuits"),
         ({"circuits": [2.5]}, "2.5 circuits"),
         ({"tracking_hz": 200_000_000, "draws": 2}, "no choice is possible"),
