@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from fractions import Fraction
 
 import numpy as np
@@ -16,7 +15,7 @@ from benches import bench
 
 from freqplan.diagnosis.priors import NONE, WEIGHTS
 
-COUNT = int(os.environ.get("FREQPLAN_CASES", "200"))
+COUNT = 200
 SEVERAL = 100
 
 

@@ -148,7 +148,7 @@ def test_nothing_below_the_threshold_is_heard(drawn):
                 assert heard.level_dbuv >= over(name, cell[0], cell[1]) - CLOSE_DB
 
 
-@given(amplified_with_towns(most=6))
+@given(amplified_with_towns(most=5))
 @settings(max_examples=examples(25))
 def test_looking_at_many_parts_of_the_dial_together_first_loses_nothing(drawn):
     plan, stations = drawn
