@@ -15,6 +15,7 @@ PORT, TOKEN = 8107, "a token of the tests"
 HOME = f"http://127.0.0.1:{PORT}"
 PANTRY = (DEMO / "pantry.toml").read_text("utf-8")
 ORVESSA = (DEMO / "orvessa.csv").read_text("utf-8")
+FEW = "".join(ORVESSA.splitlines(keepends=True)[:7])
 TOWN = pack(Bench(PANTRY, ORVESSA, stations_name="orvessa.csv", plan_name="pantry.toml"))
 ALONE = pack(Bench(PANTRY, plan_name="pantry.toml"))
 
