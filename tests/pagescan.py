@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import NamedTuple
@@ -171,6 +172,11 @@ def elements(page):
     for tag, attributes in set(TAG.findall(page)):
         found |= {tag.strip("/"), *(name for name, _ in ATTRIBUTE.findall(attributes))}
     return found
+
+
+def addresses(page):
+    """Return everything that a page, written as the templates do, leads to or loads."""
+    return {unescape(address) for address in re.findall(r'(?:href|src|action)="([^"]*)"', page)}
 
 
 def written():

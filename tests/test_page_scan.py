@@ -13,10 +13,10 @@ from urllib.parse import urlsplit
 from xml.etree import ElementTree
 
 import pytest
-from benchpages import FEW, HOME, PANTRY, TOKEN, asked, client, links
+from benchpages import FEW, HOME, PANTRY, TOKEN, asked, client
 from flask import render_template_string, request
 from markupsafe import escape
-from pagescan import BOUNDARY, Site, elements, encoded, is_shown, parts_of, paths, within, written
+from pagescan import BOUNDARY, Site, addresses, elements, encoded, is_shown, parts_of, paths, within, written
 from thoroughness import THOROUGH
 
 import freqplan
@@ -130,8 +130,7 @@ def judge(answers, sent):
             assert text.count("<script") <= 1
             assert PRODUCT not in text
             assert "zqzq" not in text
-            for _, address in links(answer)[0]:
-                assert urlsplit(address)[:2] == ("", "")
+            assert all(urlsplit(address)[:2] == ("", "") for address in addresses(text))
         elif answer.mimetype in READ:
             READ[answer.mimetype](text)
 
@@ -199,7 +198,7 @@ CARELESS = {
     "a template": lambda text: render_template_string("<p>" + escape(text) + "</p>"),
     "a link": lambda text: f'<p><a href="{escape(text)}">there</a></p>',
     "a file": lambda text: f"<p>{escape(Path(text).read_text('utf-8'))}</p>",
-    "as long as it likes": lambda text: f"<p>{escape(text) * 100}</p>" + "<p></p>" * 50_000,
+    "as long as it likes": lambda text: f"<p>{escape(text) * 100}</p>" + "x" * 400_000,
 }
 
 

@@ -10,7 +10,7 @@ from html import unescape
 from urllib.parse import parse_qsl, urlencode, urljoin
 
 import pytest
-from benchpages import ALONE, HOME, ORVESSA, PANTRY, TOWN, asked, client, evil, links, sent, words
+from benchpages import ALONE, FEW, HOME, ORVESSA, PANTRY, TOWN, asked, client, evil, links, sent, words
 from commandline import AM, DEMO, FM, UNKNOWN_SIDE, call
 from markupsafe import escape
 
@@ -562,12 +562,14 @@ def test_only_json_and_csv_are_handed_over(own):
 # Links
 
 
-def test_every_link_of_every_view_is_answered(own):
-    """Follow every link once, those of the same view with another setting or row counted as one."""
-    waiting, seen = [f"/bench/{TOWN}/survey", "/start"], set()
+def test_every_link_of_every_view_is_answered(own, monkeypatch):
+    """Follow every link once, those of the same view with another setting or row counted as one; then those to charts."""
+    monkeypatch.setattr("freqplan.charts.drawing.find_spec", lambda _: None)
+    few = pack(Bench(PANTRY, FEW))
+    waiting, seen = [f"/bench/{few}/survey", "/start"], set()
     while waiting:
         at = waiting.pop()
-        kind = re.sub(r"dial=[^&]+|kind=[^&]+|row=[^&]+", "", at.replace(TOWN, ""))
+        kind = re.sub(r"dial=[^&]+|kind=[^&]+|row=[^&]+", "", at.replace(few, ""))
         if kind in seen:
             continue
         seen.add(kind)
@@ -582,6 +584,11 @@ def test_every_link_of_every_view_is_answered(own):
     labels = {view.path for view in VIEWS if view.label}
     assert labels <= {path.rpartition("/")[2].partition("?")[0] for path in seen}
     assert len(seen) > 30
+    monkeypatch.undo()
+    at = f"/bench/{few}/survey"
+    charts = {joined(at, address) for _, address in links(asked(own, at))[0] if "chart/" in address}
+    assert len(charts) >= 4
+    assert {asked(own, chart).status_code for chart in charts} == {200}
 
 
 def joined(at, address):
