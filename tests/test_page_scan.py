@@ -35,7 +35,7 @@ TEXTS = [
     "file:///etc/passwd", "http://evil.example/zq.toml", "=cmd|' /C calc'!A0", "@SUM(1)", "{{913*7919}}",
     "{% for x in 'zq' %}zq{% endfor %}", "${913*7919}", "{0.__class__}", "%s%n", "zq\r\nX-Zq: 1\r\n\r\n<zq>",
     "\ufffe\uffff", "\ud800", b"\xff\xfe\xfa", b"\xc0\xae\xc0\xae\xc0\xaf", "[" * 5_000, ",;\t\n'\"", "\N{HOLE}",
-    '"""\n[front_end]\nresponse = "/etc/passwd"\n', "true", "self", "__class__",
+    '"""\n[front_end]\nresponse = "/etc/passwd"\n', "true", "self", "__class__", "5" + " " * 14_000 + ",5",
 ]  # fmt: skip
 CHANGES = {
     "missing": lambda pairs, name: [pair for pair in pairs if pair[0] != name],

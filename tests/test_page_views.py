@@ -275,6 +275,12 @@ def test_what_is_asked_for_goes_in_place_of_the_plan(own, plan, town, asked_for,
         assert set(asked_for.items()) <= set(parse_qsl(address.partition("?")[2]))
 
 
+def test_blanks_inside_a_value_do_not_swell_the_page(own):
+    """Every link on a page carries it along."""
+    short, long = (of(own, "survey", ALONE, orders=f"5{blanks},5").data for blanks in (" ", " " * 14_000))
+    assert long == short
+
+
 def test_with_the_if_one_filter_rank_lower_the_ninth_harmonic_is_at_96_03(own):
     said = words(of(own, "survey", intermediate="10.67"))
     assert "9 × 10.67 = 96.03" in said
@@ -563,7 +569,7 @@ def test_only_json_and_csv_are_handed_over(own):
 
 
 def test_every_link_of_every_view_is_answered(own, monkeypatch):
-    """Follow every link once, those of the same view with another setting or row counted as one; then those to charts."""
+    """Follow every link once, another setting or row of the same view counted as the same; then those to charts."""
     monkeypatch.setattr("freqplan.charts.drawing.find_spec", lambda _: None)
     few = pack(Bench(PANTRY, FEW))
     waiting, seen = [f"/bench/{few}/survey", "/start"], set()
