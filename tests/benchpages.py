@@ -7,6 +7,7 @@ from html import unescape
 from html.parser import HTMLParser
 
 from commandline import DEMO
+from hostile import HOSTILE
 
 from freqplan.page.app import create_app
 from freqplan.page.state import Bench, pack
@@ -15,8 +16,19 @@ PORT, TOKEN = 8107, "a token of the tests"
 HOME = f"http://127.0.0.1:{PORT}"
 PANTRY = (DEMO / "pantry.toml").read_text("utf-8")
 ORVESSA = (DEMO / "orvessa.csv").read_text("utf-8")
+FEW = "".join(ORVESSA.splitlines(keepends=True)[:7])
 TOWN = pack(Bench(PANTRY, ORVESSA, stations_name="orvessa.csv", plan_name="pantry.toml"))
 ALONE = pack(Bench(PANTRY, plan_name="pantry.toml"))
+
+
+def evil(plan):
+    """Return a plan and a list of stations whose names and titles would like to be part of the page, in an address."""
+    title = "</title><script>alert(1)</script>\"'"
+    titled = re.sub(r'title = ".*"', lambda _: f"title = '''{title}'''", plan)
+    town = "name,frequency_mhz,level_dbuv\n"
+    for i, name in enumerate(HOSTILE):
+        town += '"{}",{:.1f},70\n'.format(name.replace('"', '""'), 98.5 + 0.3 * i)
+    return pack(Bench(titled, town, stations_name="</title><b>.csv", plan_name='"><img src=x>.toml'))
 
 
 def client(**more):

@@ -9,10 +9,11 @@ from contextlib import contextmanager
 from urllib.parse import urlsplit
 
 import pytest
-from benchpages import ALONE, TOWN
-from commandline import DEMO
+from benchpages import ALONE, TOWN, evil
+from commandline import DEMO, FM
 
 from freqplan.page import serving
+from freqplan.page.guard import Guard
 from freqplan.page.views import VIEWS
 
 CHROMIUM = "/usr/bin/chromium"
@@ -66,6 +67,7 @@ def looking(browser, size=TABLET, scheme="light", script=True):
     page.on(
         "console", lambda told: complaints.append(told.text) if told.type in ("error", "warning") else None
     )
+    page.on("dialog", lambda told: (complaints.append(told.message), told.dismiss()))
     page.on(
         "request", lambda asked: urlsplit(asked.url).hostname == "127.0.0.1" or complaints.append(asked.url)
     )
@@ -276,13 +278,43 @@ def test_the_page_works_where_nothing_is_stored(browser, address):
         assert page.evaluate("localStorage.length + sessionStorage.length") == 0
 
 
-def test_another_page_cannot_send_a_form_here(browser, address, tmp_path):
-    """A page from elsewhere on this machine posts a plan: the answer is the refusal."""
-    evil = tmp_path / "evil.html"
-    evil.write_text(f"<form method=post action={address}bench><input name=plan><button>x</button></form>")
+def test_hostile_names_do_nothing_on_any_view(browser, address):
+    """No error, no breach of the policy, no box that opens, nothing asked of another machine."""
+    views = [view.path for view in VIEWS if view.label]
+    with looking(browser) as page:
+        for view in (*views, "channel?dial=98.5", "diagnosis?heard=noise", "<script>", "table/ghosts"):
+            page.goto(f"{address}bench/{evil(FM)}/{view}")
+            assert page.locator("main h1").count() == 1
+            assert page.locator("script").count() == 1
+        page.fill("input[type=search]", "onerror")
+        assert page.locator("tbody tr:visible").count() >= 1
+
+
+def test_another_page_cannot_send_a_form_here_nor_ask_unseen(browser, address, tmp_path, monkeypatch):
+    """A page from elsewhere on this machine: only the link that somebody follows is answered."""
+    let_in, asked = set(), set()
+
+    def noted(guard, method, headers, *, query, length, check=Guard.check):
+        asked.add(query)
+        check(guard, method, headers, query=query, length=length)
+        let_in.add(query)
+
+    monkeypatch.setattr(Guard, "check", noted)
+    place = tmp_path / "evil.html"
+    place.write_text(
+        f"<form method=post action={address}bench?form><input name=plan><button>x</button></form>"
+        f"<img src={address}start?img><iframe src={address}start?frame></iframe><script>"
+        f"fetch('{address}start?cors').catch(() => 0); fetch('{address}start?fetch', {{mode: 'no-cors'}});"
+        f"new WebSocket('{address.replace('http', 'ws')}start?line')</script><a href={address}start?link>link</a>"
+    )
     context = browser.new_context()
     page = context.new_page()
-    page.goto(evil.as_uri())
+    page.goto(place.as_uri(), wait_until="networkidle")
     page.click("button")
     assert "not sent by a form of this page" in text(page)
+    page.goto(place.as_uri(), wait_until="networkidle")
+    page.click("a")
+    assert "Begin with a kind of set" in text(page)
     context.close()
+    assert asked - let_in == {"form", "img", "frame", "cors", "fetch", "line"}
+    assert "link" in let_in

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import gzip
 import io
+import json
 import re
+from html import unescape
+from urllib.parse import urlencode
 
 import pytest
 from benchpages import ALONE, HOME, PANTRY, PORT, TOKEN, TOWN, asked, client, links, sent, words
@@ -92,6 +96,75 @@ def test_a_form_of_this_page_is_taken(own, headers):
     assert answer.status_code == 303
 
 
+FORM = "application/x-www-form-urlencoded"
+UNSEEN = {
+    "a picture": {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "no-cors", "Sec-Fetch-Dest": "image"},
+    "a frame": {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate", "Sec-Fetch-Dest": "iframe"},
+    "an object": {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate", "Sec-Fetch-Dest": "object"},
+    "a script of another program here": {"Sec-Fetch-Site": "same-site", "Sec-Fetch-Dest": "script"},
+    "a script by an older browser": {"Origin": "http://127.0.0.1:9000"},
+    "a line held open": {"Origin": "https://evil.example", "Connection": "Upgrade", "Upgrade": "websocket"},
+    "a file": {"Origin": "null"},
+}
+
+
+@pytest.mark.parametrize("headers", UNSEEN.values(), ids=UNSEEN)
+@pytest.mark.parametrize("path", ["/", f"/bench/{TOWN}/survey", "/static/page.css"])
+@pytest.mark.parametrize("method", ["GET", "HEAD"])
+def test_what_another_page_asks_for_unseen_is_refused(own, headers, path, method, monkeypatch):
+    monkeypatch.setattr("freqplan.page.desk.Desk._visit", lambda *_: pytest.fail("it was let in"))
+    answer = own.open(path, method=method, base_url=HOME, headers=headers)
+    assert answer.status_code == 403
+    assert method == "HEAD" or "nothing was computed" in words(answer)
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"Sec-Fetch-Site": "none", "Sec-Fetch-Mode": "navigate", "Sec-Fetch-Dest": "document"},
+        {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate", "Sec-Fetch-Dest": "document"},
+        {"Sec-Fetch-Site": "same-origin", "Sec-Fetch-Mode": "no-cors", "Sec-Fetch-Dest": "image"},
+        {"Origin": HOME, "Sec-Fetch-Site": "same-origin"},
+        {"Referer": "https://elsewhere.example/"},
+    ],
+    ids=[
+        "a bookmark",
+        "a link on another page",
+        "a picture of this page",
+        "a script of this page",
+        "an old link",
+    ],
+)
+def test_what_somebody_looks_at_is_answered(own, headers):
+    assert own.get("/start", base_url=HOME, headers=headers).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("kind", "body"),
+    [
+        ("text/plain", f"token={TOKEN}\r\nplan={PANTRY}\r\n"),
+        ("application/json", json.dumps({"token": TOKEN, "plan": PANTRY})),
+        ("multipart/form-data", f'Content-Disposition: form-data; name="token"\r\n\r\n{TOKEN}\r\n'),
+        ("", f"token={TOKEN}"),
+    ],
+)
+def test_a_body_that_is_no_form_holds_no_token(own, kind, body):
+    answer = own.post("/bench", base_url=HOME, data=body, content_type=kind, headers={"Origin": HOME})
+    assert answer.status_code == 403
+    assert "send it once more" in words(answer)
+
+
+def test_a_body_that_says_it_is_packed_is_not_unpacked(own):
+    packed = {"Content-Encoding": "gzip"}
+    body = gzip.compress(urlencode({"token": TOKEN, "plan": PANTRY}).encode())
+    answer = own.post(
+        "/bench", base_url=HOME, data=body, content_type=FORM, headers={"Origin": HOME, **packed}
+    )
+    assert answer.status_code == 403
+    file = (io.BytesIO(gzip.compress(PANTRY.encode())), "a.toml")
+    assert sent(own, "/bench", {"plan_file": file}, headers=packed).status_code == 422
+
+
 @pytest.mark.parametrize("token", ["", "x", TOKEN[:-1], f"{TOKEN} ", TOKEN.upper(), "ä", "\N{RADIO}"])
 def test_a_form_without_the_token_of_this_run_is_refused(own, token):
     answer = sent(own, "/bench", {"plan": PANTRY}, token=token)
@@ -104,11 +177,10 @@ def test_a_form_from_before_a_restart_can_be_sent_again_with_all_that_was_typed(
     answer = sent(own, "/bench", {"plan": typed, "stations": "\nname"}, token="old")
     page = answer.get_data(as_text=True)
     fields = dict(re.findall(r'<textarea name="(\w+)" hidden>\n(.*?)</textarea>', page, re.DOTALL))
-    from html import unescape
-
     assert {name: unescape(text) for name, text in fields.items()} == {"plan": typed, "stations": "\nname"}
     assert f'value="{TOKEN}"' in page
-    assert ("form", "/bench") in links(answer)[0]
+    # To where it was sent, whatever the address looks like.
+    assert [address for tag, address in links(answer)[0] if tag == "form"] == []
 
 
 def test_each_start_of_the_program_has_another_token():

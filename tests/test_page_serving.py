@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import re
@@ -18,7 +19,7 @@ from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 import pytest
-from benchpages import ALONE, PANTRY, TOWN, asked, client, sent, words
+from benchpages import ALONE, FEW, PANTRY, asked, client, sent, words
 from commandline import DEMO, FM, ROOT, call, refused
 
 import freqplan
@@ -80,14 +81,15 @@ def free_port():
 
 
 def test_fifty_questions_at_once_have_their_own_right_answers(page):
-    plan, town = freqplan.load_plan(DEMO / "pantry.toml"), freqplan.load_stations(DEMO / "orvessa.csv")
+    plan, town = freqplan.load_plan(DEMO / "pantry.toml"), freqplan.load_stations(io.StringIO(FEW))
+    few = pack(Bench(PANTRY, FEW))
     dials = [88_000_000 + 400_000 * step for step in range(49)]
     expected = {
         hertz: json.loads(freqplan.render(freqplan.channel(plan, hertz, town), "json")) for hertz in dials
     }
     asked_for = [f"channel.json?dial={hertz}+Hz" for hertz in dials] + ["survey"]
     with ThreadPoolExecutor(50) as pool:
-        answers = list(pool.map(lambda view: patient(f"{page}bench/{TOWN}/{view}"), asked_for))
+        answers = list(pool.map(lambda view: patient(f"{page}bench/{few}/{view}"), asked_for))
     for hertz, (status, text) in zip(dials, answers, strict=False):
         assert status == 200
         assert json.loads(text) == expected[hertz]
@@ -292,12 +294,12 @@ def test_nothing_is_written_anywhere(tmp_path):
     assert {path: path.stat().st_mtime_ns for path in program.rglob("*")} == package
 
 
-def uploaded(address, stations):
-    """Send a plan and a long list as a browser does; return what the page answers."""
+def uploaded(address, stations, plan=FM):
+    """Send a plan and a long list as a browser does; return what the page answers, and where in the end."""
     _, start = fetched(f"{address}start")
     token = re.search(r'name="token" value="([^"]+)"', start)[1]
     line = "XXX"
-    parts = {"token": token.encode(), "plan": FM.encode(), 'stations_file"; filename="a.csv': stations}
+    parts = {"token": token.encode(), "plan": plan.encode(), 'stations_file"; filename="a.csv': stations}
     body = b"".join(
         f'--{line}\r\nContent-Disposition: form-data; name="{name}"\r\n\r\n'.encode() + content + b"\r\n"
         for name, content in parts.items()
@@ -306,9 +308,9 @@ def uploaded(address, stations):
     request = urllib.request.Request(f"{address}bench", body + f"--{line}--\r\n".encode(), headers)
     try:
         with urllib.request.urlopen(request, timeout=60) as answer:
-            return answer.status, answer.read()
+            return answer.status, answer.geturl()
     except urllib.error.HTTPError as error:
-        return error.code, error.read()
+        return error.code, error.geturl()
 
 
 # The line itself
@@ -352,13 +354,68 @@ def test_what_is_no_question_is_refused(page, content):
     assert fetched(page)[0] == 200
 
 
-def test_many_connections_that_say_nothing_shut_nobody_out(page):
+STALLED = {
+    "nothing": b"",
+    "half a head": b"GET /start HTTP/1.1\r\nHost: 127",
+    "a head without end": b"GET /start HTTP/1.1\r\n" + b"X-Long: x\r\n" * 1000,
+    "no body": b"POST /bench HTTP/1.1\r\nContent-Length: 7900000\r\nExpect: 100-continue\r\n\r\n",
+    "half a body": b"POST /bench HTTP/1.1\r\nContent-Length: 7900000\r\n\r\n" + b"x" * 100_000,
+    "pieces without end": b"POST /bench HTTP/1.1\r\nTransfer-Encoding: chunked\r\n\r\n"
+    + b"1\r\nx\r\n" * 1000,
+}
+
+
+def test_clients_that_stall_shut_nobody_out(page):
+    """More than there are threads of each kind; among them the same questions are answered as ever."""
     port = int(page.rpartition(":")[2].strip("/"))
     with ExitStack() as held:
-        for _ in range(150):
-            line = held.enter_context(socket.create_connection(("127.0.0.1", port), timeout=20))
-            line.sendall(b"GET /start HTTP/1.1\r\nHost: 127")
-        assert fetched(f"{page}start", timeout_s=20)[0] == 200
+        lines = [
+            held.enter_context(socket.create_connection(("127.0.0.1", port), timeout=60))
+            for _ in range(len(STALLED) * (serving.THREADS + 1))
+        ]
+        for line, said in zip(lines, list(STALLED.values()) * (serving.THREADS + 1), strict=True):
+            line.sendall(said)
+        assert fetched(f"{page}bench/{ALONE}/plan.toml") == (200, PANTRY)
+        for line in lines:
+            with suppress(ConnectionError):
+                line.sendall(b"x")
+        assert fetched(f"{page}bench/{ALONE}/plan.toml") == (200, PANTRY)
+
+
+def test_a_client_that_sends_one_byte_after_the_other_is_answered(page):
+    port = page.rpartition(":")[2].strip("/")
+    with socket.create_connection(("127.0.0.1", int(port)), timeout=60) as line:
+        line.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+        for byte in f"GET /static/icon.svg HTTP/1.0\r\nHost: 127.0.0.1:{port}\r\n\r\n".encode():
+            line.sendall(bytes([byte]))
+        answer = b"".join(iter(lambda: line.recv(65_536), b""))
+    assert answer.endswith((Path(serving.__file__).parent / "static" / "icon.svg").read_bytes())
+
+
+def test_clients_that_read_nothing_hold_no_thread_and_have_their_answers_later():
+    """More than there are threads, each with more on the way than the system takes off the program's hands."""
+    digits = "".join(f"{7919 * i * i % 999_983:06d}" for i in range(155_000))
+    server, address = serving.start(port=0)
+    threading.Thread(target=server.run, daemon=True).start()
+    host = address.split("/")[2]
+    long = f"{FM}# {digits}\n"
+    _, there = uploaded(address, b"", plan=long)
+    ask = f"GET {there.removesuffix('survey')}plan.toml HTTP/1.1\r\nHost: {host}\r\n\r\n".encode()
+    with ExitStack() as held:
+        held.callback(server.close)
+        lines = [held.enter_context(socket.socket()) for _ in range(serving.THREADS + 1)]
+        for line in lines:
+            line.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+            line.connect(("127.0.0.1", int(host.partition(":")[2])))
+            line.sendall(ask * 5)
+        for _ in range(200):
+            assert fetched(f"{address}bench/{ALONE}/plan.toml") == (200, PANTRY)
+            if sum(one.total_outbufs_len > 0 for one in list(server.active_channels.values())) == len(lines):
+                break
+        lines[0].shutdown(socket.SHUT_WR)
+        answer = b"".join(iter(lambda: lines[0].recv(1_000_000), b""))
+        assert answer.count(b"HTTP/1.1 200 OK") == 5
+        assert answer.endswith(long.encode())
 
 
 def test_a_short_address_cannot_ask_for_more_conversions_than_any_set_has(page):
@@ -441,12 +498,12 @@ def test_without_the_libraries_it_says_how_to_get_them(missing, monkeypatch):
 
 def test_the_browser_is_opened_unless_told_not_to(monkeypatch):
     opened = threading.Event()
-    seen = []
+    seen, patience_s = [], [0.1, 60]
     monkeypatch.setattr(serving.webbrowser, "open", lambda address: (seen.append(address), opened.set()))
 
     class Server:
         def run(self):
-            opened.wait(1)
+            opened.wait(patience_s.pop(0))
 
         def close(self):
             pass

@@ -166,7 +166,7 @@ class Desk:
         fields = [
             (name, value) for name in request.form if name != TOKEN for value in request.form.getlist(name)
         ]
-        content = {"texts": error.texts, "fields": fields, "action": request.path}
+        content = {"texts": error.texts, "fields": fields}
         return self.response(Page("stale.html", content, error.status))
 
     def _visit_at_fault(self) -> Visit | None:

@@ -21,6 +21,12 @@ TOO_LARGE = (
 )
 """What is said of a body that is larger, whoever notices it first."""
 
+_FORGED = (
+    "This was not sent by a form of this page, so nothing was done with it.",
+    "fill in the form there",
+)
+_UNSEEN = ("Another page has asked for this unseen, so nothing was computed.", "ask there")
+
 METHODS = ("GET", "HEAD", "POST")
 TOKEN = "token"
 """The hidden field of every form that sends something in."""
@@ -90,7 +96,7 @@ class Guard:
         return (*(f"{name}:{self.port}" for name in names), *bare)
 
     def check(self, method: str, headers: Mapping[str, str], *, query: str, length: int) -> None:
-        """Refuse what is no plain question from this machine, and what another page has sent.
+        """Refuse what is no plain question from this machine, and what another page has sent or asks for unseen.
 
         Parameters
         ----------
@@ -125,17 +131,18 @@ class Guard:
             )
         if length > LARGEST_BODY:
             raise RefusedError(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, *TOO_LARGE)
-        if method == "POST":
-            self._check_sender(host.lower(), headers)
+        self._check_sender(method, host.lower(), headers)
 
-    def _check_sender(self, host: str, headers: Mapping[str, str]) -> None:
+    def _check_sender(self, method: str, host: str, headers: Mapping[str, str]) -> None:
+        """Refuse what another page sends in, and what it asks for unseen, which could keep the program busy."""
         from_here = headers.get("Sec-Fetch-Site", "same-origin") in ("same-origin", "none")
-        if not from_here or _sender(headers) != host:
-            raise RefusedError(
-                HTTPStatus.FORBIDDEN,
-                "This was not sent by a form of this page, so nothing was done with it.",
-                f"Open http://127.0.0.1:{self.port}/ in the browser and fill in the form there.",
-            )
+        sends = method == "POST"
+        is_ours = _sender(headers) == host if sends or "Origin" in headers else True
+        if is_ours and (from_here or (_is_followed(headers) and not sends)):
+            return
+        what, how = _FORGED if sends else _UNSEEN
+        address = f"Open http://127.0.0.1:{self.port}/ in the browser"
+        raise RefusedError(HTTPStatus.FORBIDDEN, what, f"{address} and {how}.")
 
     def check_token(self, given: str) -> None:
         """Refuse a form that this run of the program has not made.
@@ -153,8 +160,13 @@ class Guard:
             )
 
 
+def _is_followed(headers: Mapping[str, str]) -> bool:
+    """Return whether somebody follows a link, so that the answer fills the window."""
+    return headers.get("Sec-Fetch-Mode") == "navigate" and headers.get("Sec-Fetch-Dest") == "document"
+
+
 def _sender(headers: Mapping[str, str]) -> str:
-    """Return host and port of the page that has sent a form, in lower case; empty where it cannot be told."""
+    """Return host and port of the page that has sent a form or asks, in lower case; empty where it cannot be told."""
     told = headers.get("Origin") or headers.get("Referer", "")
     try:
         parts = urlsplit(told)

@@ -105,12 +105,12 @@ class Visit:
         return self.bench
 
     def one(self, name: str) -> str:
-        """Return a value of the address without blanks around it, or an empty text."""
-        return next((value.strip() for value in self.query.get(name, ())), "")
+        """Return a value of the address with single blanks inside and none around it, or an empty text."""
+        return next((" ".join(value.split()) for value in self.query.get(name, ())), "")
 
     def several(self, name: str) -> tuple[str, ...]:
-        """Return the values of a name in the address that are not blank."""
-        return tuple(value.strip() for value in self.query.get(name, ()) if value.strip())
+        """Return the values of a name in the address that are not blank, as `one` does."""
+        return tuple(plain for value in self.query.get(name, ()) if (plain := " ".join(value.split())))
 
     def sent(self, name: str) -> str:
         """Return a value of the form as it was sent, with plain line feeds."""

@@ -43,9 +43,9 @@ document.querySelectorAll(".box").forEach((box, place) => {
   });
 });
 
-// The address is the bench: a button to take it along.
+// The address is the bench, where it holds one: a button to take it along.
 const foot = document.querySelector("footer");
-if (foot && navigator.clipboard && location.pathname.startsWith("/bench/")) {
+if (foot && navigator.clipboard && document.querySelector("nav")) {
   const button = document.createElement("button");
   button.type = "button";
   button.className = "quiet";
