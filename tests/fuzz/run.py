@@ -22,8 +22,11 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-HANG_S = 20
-"""Seconds for one input, on a machine that has other work as well."""
+SLOW_S = 2.0
+"""Seconds of processor time for one input; more is a fault."""
+
+HANG_S = 60
+"""Seconds by the clock after which an input is given up, on a machine that has other work as well."""
 
 MOST_MB = 2048
 
@@ -40,6 +43,7 @@ class Account:
         self.reader = READERS[name]
         self.begun = time.monotonic()
         self.inputs = self.read = 0
+        self.slowest_s = 0.0
         self.wrong: collections.Counter[str] = collections.Counter()
 
     def take(self, data: bytes) -> None:
@@ -47,19 +51,31 @@ class Account:
         from fuzz.readers import checked
 
         self.inputs += 1
+        begun = time.process_time()
         try:
             self.read += checked(self.reader, data)
         except Exception as error:
             frame = traceback.extract_tb(error.__traceback__)[-1]
-            place = f"{type(error).__name__} at {Path(frame.filename).name}:{frame.lineno}"
-            self.wrong[place] += 1
-            if self.wrong[place] == 1:
-                print(f"{place}: {error}\n  by {data!r}", flush=True)
+            self._note(
+                f"{type(error).__name__} at {Path(frame.filename).name}:{frame.lineno}", str(error), data
+            )
+        took = time.process_time() - begun
+        self.slowest_s = max(self.slowest_s, took)
+        if took > SLOW_S:
+            self._note("slow", f"{took:.1f} s", data)
+
+    def _note(self, place: str, what: str, data: bytes) -> None:
+        self.wrong[place] += 1
+        if self.wrong[place] == 1:
+            print(f"{place}: {what}\n  by {data!r}", flush=True)
 
     def told(self, name: str) -> str:
         """Return the figures as one row of a table."""
         seconds = time.monotonic() - self.begun
-        return f"| {name} | {self.inputs:,} | {self.read:,} | {seconds:.0f} | {sum(self.wrong.values())} |"
+        wrong = sum(self.wrong.values())
+        return (
+            f"| {name} | {self.inputs:,} | {self.read:,} | {seconds:.0f} | {self.slowest_s:.2f} | {wrong} |"
+        )
 
 
 def _by_coverage(name: str, inputs: int, seconds: int) -> None:
@@ -121,7 +137,10 @@ def main() -> int:
         _at_random(given.readers[0], given.inputs, given.seconds)
     from fuzz.readers import READERS
 
-    print("| reader | inputs | of these read | seconds | exceptions |\n|---|---|---|---|---|", flush=True)
+    print(
+        "| reader | inputs | of these read | seconds | slowest [s] | faults |\n|---|---|---|---|---|---|",
+        flush=True,
+    )
     failed = []
     for name in given.readers or READERS:
         words = [
