@@ -250,7 +250,7 @@ def _worked(row: Mapping[str, Any]) -> str:
 
 @asked
 def exercise(
-    plan: Plan, *, seed: int = 1, level: int = 1, count: int = 6, kinds: Sequence[str] = ()
+    plan: Plan, *, seed: int = 1, level: int = 1, count: int = 6, kinds: str | Sequence[str] = ()
 ) -> Exercise:
     """Set problems for a class from a plan, with marking key and reasons of usual wrong answers.
 

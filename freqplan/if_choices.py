@@ -176,7 +176,7 @@ def if_ranges(
     plan: Plan,
     low_hz: int,
     high_hz: int,
-    keep_out: Sequence[str] = KEPT_OUT,
+    keep_out: str | Sequence[str] = KEPT_OUT,
     *,
     oscillator: str | None = None,
 ) -> IfRanges:
@@ -233,7 +233,7 @@ def _possible(plan: Plan, side: str, low_hz: int, high_hz: int) -> tuple[Room, .
     return found
 
 
-def _checked(keep_out: Sequence[str]) -> tuple[str, ...]:
+def _checked(keep_out: str | Sequence[str]) -> tuple[str, ...]:
     """Return the mechanisms to keep out, each once.
 
     Raises
