@@ -37,7 +37,8 @@ def test_the_oscillator_of_each_side_and_how_the_wanted_station_is_received():
         DIAL_HZ - IF_HZ,
         IF_HZ - DIAL_HZ,
     ]
-    assert [Tuning(side, IF_HZ).wanted_slope for side in SIDES] == [1, -1, 1]
+    slopes = [Tuning(side, IF_HZ).wanted_slope for side in SIDES]
+    assert (slopes, {type(slope) for slope in slopes}) == ([1, -1, 1], {int})
     for side in SIDES:
         tuning = Tuning(side, IF_HZ)
         m, n, e = tuning.wanted
@@ -68,7 +69,9 @@ def test_a_pattern_is_the_sum_of_dial_if_and_signal_that_it_stands_for(side):
     tuning = Tuning(side, IF_HZ)
     some = Patterns(*(np.array(part) for part in ((1, 2, 3), (2, 0, -1), (1, -1, -1))))
     oscillator_hz = tuning.oscillator_hz(DIAL_HZ)
-    assert Combinations.of_patterns(tuning, some).offset(DIAL_HZ, SIGNAL_HZ).tolist() == [
+    found = Combinations.of_patterns(tuning, some)
+    assert {part.dtype for part in (found.a, found.b, found.c)} == {np.dtype(np.int64)}
+    assert found.offset(DIAL_HZ, SIGNAL_HZ).tolist() == [
         e * (n * oscillator_hz - m * SIGNAL_HZ) - IF_HZ
         for m, n, e in zip(some.m.tolist(), some.n.tolist(), some.e.tolist(), strict=True)
     ]
@@ -126,6 +129,7 @@ def test_the_oscillator_of_another_set_takes_the_place_of_the_signal(rows, harmo
     through = some.offset(DIAL_HZ, harmonic * other.oscillator_hz(its_dial_hz))
     assert driven.offset(DIAL_HZ, its_dial_hz).tolist() == through.tolist()
     assert driven.intermediate_hz == IF_HZ
+    assert {part.dtype for part in (driven.a, driven.b, driven.c, driven.fixed_hz)} == {np.dtype(np.int64)}
     assert some.exchanged().offset(SIGNAL_HZ, DIAL_HZ).tolist() == some.offset(DIAL_HZ, SIGNAL_HZ).tolist()
 
 
