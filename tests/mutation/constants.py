@@ -8,14 +8,18 @@ from typing import NamedTuple
 
 COMPUTED = ("responses", "birdies", "station_spots", "station_sums")
 TURNED = {"+": "-", "-": "+", "*": "/", "/": "*"}
+FEW = 3
+"""Longer rows of numbers are a choice of what is listed, and no fact."""
+
 FUNCTIONS = (ast.FunctionDef, ast.AsyncFunctionDef, ast.Lambda)
 
 
 class Changed(NamedTuple):
     """One constant put wrong."""
 
-    line: int
+    number: int
     old: str
+    """The line as it was, and as it is now."""
     new: str
     source: str
     """The whole module with it."""
@@ -27,7 +31,8 @@ def _outside(node: ast.AST) -> Iterator[ast.AST]:
         if name in ("annotation", "decorator_list") or isinstance(node, FUNCTIONS):
             continue
         for child in value if isinstance(value, list) else [value]:
-            if isinstance(child, ast.AST):
+            is_choice = isinstance(child, ast.Tuple) and len(child.elts) > FEW
+            if isinstance(child, ast.AST) and not is_choice:
                 yield child
                 yield from _outside(child)
 
@@ -57,4 +62,5 @@ def changed(source: str) -> Iterator[Changed]:
             start = starts[old.lineno - 1] + old.col_offset
             stop = starts[old.end_lineno - 1] + old.end_col_offset
             text = (whole[:start] + new.encode() + whole[stop:]).decode()
-            yield Changed(old.lineno, whole[start:stop].decode(), new, text)
+            line = old.lineno - 1
+            yield Changed(old.lineno, lines[line].strip(), text.splitlines()[line].strip(), text)

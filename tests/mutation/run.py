@@ -166,7 +166,7 @@ def of_constants(group: Group, place: Path) -> Iterator[Verdict]:
             sys.exit(f"the tests of {path.name} fail without any mutant")
         for one in every:
             path.write_text(one.source, "utf-8")
-            yield Verdict(f"{path.name}, line {one.line}", fate_of(group, place), one.old, one.new)
+            yield Verdict(f"{path.name}, line {one.number}", fate_of(group, place), one.old, one.new)
         path.write_text(right, "utf-8")
 
 
