@@ -195,7 +195,8 @@ def test_without_deviation_there_is_no_full_programme_to_compare_with():
     ("plan", "offset_hz", "ratio_db", "heard", "margin_db"),
     [
         (fm(), 5_000, -30.0, "whistle", -16.2), (fm(), 50_000, -50.9, "noise", -0.1),
-        (fm(), 50_000, -51.0, "nothing", 0.0), (fm(), 50_000, -52.0, "nothing", 1.0), (am(), 1, -39.9, "whistle", -0.1), (am(), 1, -40.0, "nothing", 0.0),
+        (fm(), 50_000, -51.0, "nothing", 0.0), (fm(), 50_000, -52.0, "nothing", 1.0),
+        (am(), 1, -39.9, "whistle", -0.1), (am(), 1, -40.0, "nothing", 0.0),
         (am(), 1, -40.5, "nothing", 0.5),
     ],
 )  # fmt: skip

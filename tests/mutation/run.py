@@ -99,16 +99,16 @@ def prepared(group: Group, place: Path) -> None:
     with (place / "pyproject.toml").open("a") as file:
         named = [str(path.relative_to(place)) for path in sources]
         unneeded = [f"-pno:{name}" for name in NOT_NEEDED]
-        texts = {"sources": named, "tests": files_of(group), "unneeded": unneeded}
+        texts = {"sources": named, "tests": told(group.tests), "unneeded": unneeded}
         file.write(CONFIGURATION.format(**{name: json.dumps(value) for name, value in texts.items()}))
     with (place / "tests/conftest.py").open("a") as file:
         file.write(NO_SHRINKING)
     (place / "preloaded.txt").write_text("\n".join(PRELOADED), "utf-8")
 
 
-def files_of(group: Group) -> list[str]:
-    """Return what pytest is told to run for a group."""
-    parts = (name.partition("::") for name in group.tests)
+def told(tests: Sequence[str]) -> list[str]:
+    """Return what pytest is told to run."""
+    parts = (name.partition("::") for name in tests)
     return [f"tests/{file}.py{colons}{test}" for file, colons, test in parts]
 
 
@@ -134,15 +134,15 @@ def of_functions(place: Path, *, children: int, sample: int | None) -> Iterator[
         mutmut(place, *many, "none of them")
         names = sorted(exit_codes(place))
         chosen = random.Random(1).sample(names, min(sample, len(names)))
-    told = mutmut(place, *many, *chosen)
+    printed = mutmut(place, *many, *chosen)
     alive = [name for name, code in exit_codes(place).items() if code == 0]
     if alive:
         settings = place / "pyproject.toml"
         settings.write_text(settings.read_text("utf-8").replace(FORKED, ANEW), "utf-8")
-        told += mutmut(place, *many, *alive)
+        printed += mutmut(place, *many, *alive)
     ended = {name: code for name, code in exit_codes(place).items() if not chosen or name in set(chosen)}
     if not ended or None in ended.values():
-        sys.exit(f"mutmut did not get through:\n{told[-3000:]}")
+        sys.exit(f"mutmut did not get through:\n{printed[-3000:]}")
     for name, code in ended.items():
         fate = ENDED.get(code, TIMEOUT)
         yield Verdict(name, fate, *(difference(place, name) if fate == SURVIVED else ()))
@@ -175,7 +175,11 @@ def fate_of(group: Group, place: Path) -> str:
     command = [sys.executable, "-B", "-m", "pytest", "-x", "-q", *(f"-pno:{name}" for name in NOT_NEEDED)]
     try:
         done = subprocess.run(
-            [*command, *files_of(group)], cwd=place, capture_output=True, timeout=LONGEST_S, check=False
+            [*command, *told([*group.tests, *group.of_constants])],
+            cwd=place,
+            capture_output=True,
+            timeout=LONGEST_S,
+            check=False,
         )
     except subprocess.TimeoutExpired:
         return TIMEOUT
