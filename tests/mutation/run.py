@@ -173,14 +173,9 @@ def of_constants(group: Group, place: Path) -> Iterator[Verdict]:
 def fate_of(group: Group, place: Path) -> str:
     """Run the tests of a group on what lies in `place` now."""
     command = [sys.executable, "-B", "-m", "pytest", "-x", "-q", *(f"-pno:{name}" for name in NOT_NEEDED)]
+    command += told([*group.tests, *group.of_constants])
     try:
-        done = subprocess.run(
-            [*command, *told([*group.tests, *group.of_constants])],
-            cwd=place,
-            capture_output=True,
-            timeout=LONGEST_S,
-            check=False,
-        )
+        done = subprocess.run(command, cwd=place, capture_output=True, timeout=LONGEST_S, check=False)
     except subprocess.TimeoutExpired:
         return TIMEOUT
     return ENDED.get(done.returncode, TIMEOUT)
