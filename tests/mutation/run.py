@@ -28,11 +28,11 @@ NOT_COPIED = shutil.ignore_patterns("__pycache__", "charts", "benchmarks", "muta
 REASONS = Path(__file__).with_name("survivors.md")
 
 FORKED, ANEW = 'isolation = "fork"', 'isolation = "forkserver"'
-"""Mutants are tried in a process that has the package and its tests in memory, which is quick; but there caches hold
-what the right program has put in.  So those that survive are tried once more with all of it imported anew."""
+"""Mutants are tried in a process that has the package and its tests in memory, which is quick; but there the few caches
+hold what the right program has put in, so that some may survive that a fresh process would kill."""
 
 PRELOADED = ("numpy", "hypothesis", "pytest", "pydantic", "click", "scipy.stats", "sympy", "pandas")
-"""What is in memory even then: what every mutant needs and none changes."""
+"""What is in memory even where the package is imported anew: what every mutant needs and none changes."""
 
 NO_SHRINKING = """
 from hypothesis import Phase
@@ -54,7 +54,7 @@ pytest_add_cli_args_test_selection = {tests}
 process_isolation = "fork"
 forkserver_warmup = "import"
 preload_modules_file = "preloaded.txt"
-timeout_multiplier = 6.0
+timeout_multiplier = 15.0
 timeout_constant = 2.0
 use_git_change_detection = false
 """
@@ -127,8 +127,8 @@ def exit_codes(place: Path) -> dict[str, int | None]:
     return found
 
 
-def of_functions(place: Path, *, children: int, sample: int | None) -> Iterator[Verdict]:
-    """Run the mutants in `place`, all or a sample, and yield what became of each."""
+def of_functions(place: Path, *, children: int, sample: int | None, anew: bool) -> Iterator[Verdict]:
+    """Run the mutants in `place`, all or a sample, survivors `anew` if asked, and yield what became of each."""
     many, chosen = ["run", "--max-children", str(children)], []
     if sample is not None:
         mutmut(place, *many, "none of them")
@@ -136,7 +136,7 @@ def of_functions(place: Path, *, children: int, sample: int | None) -> Iterator[
         chosen = random.Random(1).sample(names, min(sample, len(names)))
     printed = mutmut(place, *many, *chosen)
     alive = [name for name, code in exit_codes(place).items() if code == 0]
-    if alive:
+    if anew and alive:
         settings = place / "pyproject.toml"
         settings.write_text(settings.read_text("utf-8").replace(FORKED, ANEW), "utf-8")
         printed += mutmut(place, *many, *alive)
@@ -144,7 +144,7 @@ def of_functions(place: Path, *, children: int, sample: int | None) -> Iterator[
     if not ended or None in ended.values():
         sys.exit(f"mutmut did not get through:\n{printed[-3000:]}")
     for name, code in ended.items():
-        fate = ENDED.get(code, TIMEOUT)
+        fate = ENDED.get(code, SURVIVED if name in alive else TIMEOUT)
         yield Verdict(name, fate, *(difference(place, name) if fate == SURVIVED else ()))
 
 
@@ -200,6 +200,7 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("groups", nargs="*", choices=[*GROUPS, []], metavar="GROUP", help=", ".join(GROUPS))
     parser.add_argument("--children", type=int, default=1, help="mutants at once (1)")
     parser.add_argument("--sample", type=int, help="so many mutants of a group, drawn with a fixed seed")
+    parser.add_argument("--anew", action="store_true", help="try survivors once more with all imported anew")
     parser.add_argument("--keep", type=Path, help="work in this directory and leave it for `mutmut browse`")
     return parser.parse_args()
 
@@ -210,7 +211,7 @@ def tried(title: str, asked: argparse.Namespace) -> list[Verdict]:
         place = (asked.keep or Path(temporary)) / title
         place.mkdir(parents=True)
         prepared(GROUPS[title], place)
-        found = list(of_functions(place, children=asked.children, sample=asked.sample))
+        found = list(of_functions(place, children=asked.children, sample=asked.sample, anew=asked.anew))
         return found if asked.sample else [*found, *of_constants(GROUPS[title], place)]
 
 
