@@ -28,21 +28,31 @@ NOT_COPIED = shutil.ignore_patterns("__pycache__", "charts", "benchmarks", "muta
 REASONS = Path(__file__).with_name("survivors.md")
 
 FORKED, ANEW = 'isolation = "fork"', 'isolation = "forkserver"'
-"""Mutants are tried in a process that has the package and its tests in memory, which is quick; but there the few caches
-hold what the right program has put in, so that some may survive that a fresh process would kill."""
+"""Mutants are tried in a process that has the package and its tests in memory, which is quick; but what was worked out
+when they were imported comes from the right program, so that some may survive that a fresh process would kill."""
 
 PRELOADED = ("numpy", "hypothesis", "pytest", "pydantic", "click", "scipy.stats", "sympy", "pandas")
 """What is in memory even where the package is imported anew: what every mutant needs and none changes."""
 
-NO_SHRINKING = """
+ADDED = """
+import sys
+
 from hypothesis import Phase
 
 settings.register_profile(
     "mutants", settings.get_profile("repeatable"), phases=(Phase.explicit, Phase.generate), database=None
 )
 settings.load_profile("mutants")
+
+
+def pytest_sessionstart():
+    for name, module in list(sys.modules.items()):
+        for value in list(vars(module).values()) if name.startswith("freqplan") else ():
+            if hasattr(value, "cache_clear"):
+                value.cache_clear()
 """
-"""Added to conftest.py: a mutant is dead at the first counterexample, however long that is."""
+"""To conftest.py: a mutant is dead at the first counterexample, however long that is, and nothing of what
+functions have kept comes from the right program."""
 
 CONFIGURATION = """
 [tool.mutmut]
@@ -102,7 +112,7 @@ def prepared(group: Group, place: Path) -> None:
         texts = {"sources": named, "tests": told(group.tests), "unneeded": unneeded}
         file.write(CONFIGURATION.format(**{name: json.dumps(value) for name, value in texts.items()}))
     with (place / "tests/conftest.py").open("a") as file:
-        file.write(NO_SHRINKING)
+        file.write(ADDED)
     (place / "preloaded.txt").write_text("\n".join(PRELOADED), "utf-8")
 
 
