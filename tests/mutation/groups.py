@@ -13,6 +13,9 @@ class Group(NamedTuple):
     of_constants: tuple[str, ...] = ()
     """What judges constants outside functions besides."""
 
+    sample: int | None = None
+    """So many mutants, drawn with a fixed seed, and no constants; None is all."""
+
 
 FORMULAS = ("test_catalogue::test_every_row_fulfils_the_formula_of_its_mechanism",)
 
@@ -47,4 +50,16 @@ GROUPS = {
     "conversions": Group(("mechanisms/conversions.py",), ("test_conversions",), FORMULAS),
     "oscillator_pairs": Group(("mechanisms/oscillator_pairs.py",), ("test_conversions",), FORMULAS),
     "synthesiser": Group(("mechanisms/synthesiser.py",), ("test_synthesisers",), FORMULAS),
+    "diagnosis": Group(
+        ("diagnosis/*.py",),
+        (
+            "test_diagnosis_worked",
+            "test_diagnosis_sums",
+            "test_diagnosis_bayes",
+            "test_belief",
+            "test_bench_tests",
+            "test_airwaves",
+        ),
+        sample=150,
+    ),
 }

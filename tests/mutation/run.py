@@ -209,7 +209,7 @@ def arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("groups", nargs="*", choices=[*GROUPS, []], metavar="GROUP", help=", ".join(GROUPS))
     parser.add_argument("--children", type=int, default=1, help="mutants at once (1)")
-    parser.add_argument("--sample", type=int, help="so many mutants of a group, drawn with a fixed seed")
+    parser.add_argument("--sample", type=int, help="so many mutants of each group, drawn with a fixed seed")
     parser.add_argument("--anew", action="store_true", help="try survivors once more with all imported anew")
     parser.add_argument("--keep", type=Path, help="work in this directory and leave it for `mutmut browse`")
     return parser.parse_args()
@@ -217,12 +217,14 @@ def arguments() -> argparse.Namespace:
 
 def tried(title: str, asked: argparse.Namespace) -> list[Verdict]:
     """Return what became of the mutants of one group."""
+    group = GROUPS[title]
+    sample = group.sample if asked.sample is None else asked.sample
     with tempfile.TemporaryDirectory(prefix="mutants-") as temporary:
         place = (asked.keep or Path(temporary)) / title
         place.mkdir(parents=True)
-        prepared(GROUPS[title], place)
-        found = list(of_functions(place, children=asked.children, sample=asked.sample, anew=asked.anew))
-        return found if asked.sample else [*found, *of_constants(GROUPS[title], place)]
+        prepared(group, place)
+        found = list(of_functions(place, children=asked.children, sample=sample, anew=asked.anew))
+        return [*found, *(of_constants(group, place) if sample is None else ())]
 
 
 def main() -> None:
