@@ -17,7 +17,8 @@ class Group(NamedTuple):
     """So many mutants, drawn with a fixed seed, and no constants; None is all."""
 
 
-FORMULAS = ("test_catalogue::test_every_row_fulfils_the_formula_of_its_mechanism",)
+_ROWS = "test_catalogue::test_every_row_fulfils_the_formula_of_its_mechanism"
+FORMULAS, LATER_FORMULAS = (f"{_ROWS}[high]",), (f"{_ROWS}[sum, two conversions]",)
 
 GROUPS = {
     "hertz": Group(
@@ -47,8 +48,8 @@ GROUPS = {
         FORMULAS,
     ),
     "clocks": Group(("mechanisms/clocks.py",), ("test_clocks",), FORMULAS),
-    "conversions": Group(("mechanisms/conversions.py",), ("test_conversions",), FORMULAS),
-    "oscillator_pairs": Group(("mechanisms/oscillator_pairs.py",), ("test_conversions",), FORMULAS),
+    "conversions": Group(("mechanisms/conversions.py",), ("test_conversions",), LATER_FORMULAS),
+    "oscillator_pairs": Group(("mechanisms/oscillator_pairs.py",), ("test_conversions",), LATER_FORMULAS),
     "synthesiser": Group(("mechanisms/synthesiser.py",), ("test_synthesisers",), FORMULAS),
     "diagnosis": Group(
         ("diagnosis/*.py",),
