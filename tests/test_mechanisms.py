@@ -45,6 +45,11 @@ def rows_of(sums):
     offset = sums.combinations.offset(DIAL_HZ, SIGNAL_HZ)
     columns = {**{name: sums.array(name) for name in sums.columns}, "order": sums.order, "offset_hz": offset}
     assert {len(values) for values in columns.values()} == {len(sums)}
+    whole = {
+        part.dtype for part in (sums.combinations.a, sums.combinations.b, sums.combinations.c, sums.order)
+    }
+    assert whole == {np.dtype(np.int64)}
+    assert {values.dtype for values in columns.values()} <= {np.dtype(np.int64), np.dtype(object)}
     return [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
 
 
@@ -208,6 +213,7 @@ def test_tables_are_put_together_and_taken_apart(side):
     assert whole.combinations.slack_hz.tolist() == [0] * len(one) + other.combinations.slack_hz.tolist()
     assert whole.combinations.intermediate_hz == IF_HZ
     assert rows_of(whole.take(np.array([4, 0]))) == [rows_of(whole)[4], rows_of(whole)[0]]
+    assert rows_of(joined([one], IF_HZ)) == rows_of(one)
     single = Sums(Combinations(*np.ones((3, 1), dtype=np.int64), IF_HZ, 7, 3), {}, np.array([2]))
     both = joined([single, single], 5)
     assert (both.combinations.fixed_hz.tolist(), both.combinations.slack_hz.tolist()) == ([7, 7], [3, 3])
