@@ -28,8 +28,8 @@ GROUPS = {
     "mixing": Group(("mixing.py",), ("test_mixing",)),
     "reach": Group(("reach.py",), ("test_reach",)),
     "spans": Group(("spans.py",), ("test_compare_full::test_merged_parts_hold_the_same_points",)),
-    "if_edges": Group(("if_edges.py",), ("test_if_ranges", "test_if_ranges_laws")),
-    "if_choices": Group(("if_choices.py",), ("test_if_ranges", "test_if_ranges_laws")),
+    "if_edges": Group(("if_edges.py",), ("test_if_ranges",)),
+    "if_choices": Group(("if_choices.py",), ("test_if_ranges",)),
     "tones": Group(("tones.py",), ("test_tones", "test_judge_tones")),
     "whistles": Group(("whistles.py",), ("test_whistles",)),
     "mechanisms": Group(
