@@ -93,10 +93,7 @@ def _not_a_quantity(text: str) -> QuantityError:
 
 
 def _nearest_unit(unit: str) -> str:
-    for known in HZ_IN:
-        if known.lower() == unit.lower():
-            return known
-    close = difflib.get_close_matches(unit.lower(), [known.lower() for known in HZ_IN], n=1, cutoff=0.4)
+    close = difflib.get_close_matches(unit.lower(), [known.lower() for known in HZ_IN], cutoff=0.4)
     return next((known for known in HZ_IN if close and known.lower() == close[0]), "MHz")
 
 

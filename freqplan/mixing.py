@@ -130,7 +130,6 @@ def patterns(tuning: Tuning, *, signal: int, oscillator: int) -> Patterns:
         np.arange(1, signal + 1, dtype=np.int64),
         np.arange(-oscillator, oscillator + 1, dtype=np.int64),
         np.array([1, -1], dtype=np.int64),
-        indexing="ij",
     )
     every = Patterns(m.ravel(), n.ravel(), e.ravel())
     wanted = np.array(tuning.wanted)

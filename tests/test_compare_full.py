@@ -10,7 +10,7 @@ from math import lcm
 import pytest
 from commandline import DEMO, FM, STATIONS, call
 from houses import tiny_plans
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from strategies import plans
 from thoroughness import examples
@@ -192,6 +192,8 @@ def test_the_low_side_mirrors_the_high_one(plan):
 
 
 @given(st.lists(st.tuples(st.integers(0, 30), st.integers(0, 30)).map(sorted).map(tuple)))
+@example([(0, 1), (1, 2)])
+@example([])
 def test_merged_parts_hold_the_same_points(spans):
     parts = merged(spans)
     halves = [Fraction(i, 2) for i in range(62)]
@@ -199,6 +201,7 @@ def test_merged_parts_hold_the_same_points(spans):
     assert all(one[1] < other[0] for one, other in pairwise(parts))
     covered = sum(any(low <= i and i + 1 <= high for low, high in spans) for i in range(30))
     assert width(parts) == covered
+    assert isinstance(width(parts), Fraction)
     assert shared(spans, 0, 30) == covered
 
 

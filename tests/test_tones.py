@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import signal as filters
+from scipy import special
 from tonesets import (
     AM,
     AUDIO_AM_HZ,
@@ -37,11 +38,14 @@ from tonesets import (
 from freqplan.errors import ModelRangeError
 from freqplan.tones import (
     MONO_LIMIT_HZ,
+    Sideline,
     Zone,
     deemphasis_db,
     loudest,
+    loudness_db,
     offsets_hz,
     pitches_hz,
+    sidelines,
     zones,
 )
 
@@ -249,6 +253,62 @@ def test_the_loudest_is_elementwise(pairs):
         else:
             assert own_pitch == -1
             assert math.isnan(own_level)
+
+
+def test_overlapping_zones_give_an_offset_each():
+    one, other = Zone(0, 1.0, "mono"), Zone(16_000, 1.0, "stereo")
+    assert offsets_hz(8_000, (other, one)) == ((8_000, other), (8_000, one), (24_000, other))
+
+
+@pytest.mark.parametrize("ratio_db", [-30.0, np.array([-30.0, -20.0])])
+@pytest.mark.parametrize("offset_hz", [np.array([5_000]), np.array([5_000, 7_500])])
+def test_what_cannot_sound_is_unknown_in_the_shape_that_was_asked(offset_hz, ratio_db):
+    shape = np.broadcast(offset_hz, ratio_db).shape
+    at = {"offset_hz": offset_hz, "ratio_db": ratio_db, "deemphasis_us": 0.0}
+    pitch, level = loudest((), modulation="fm", deviation_hz=DEVIATION_HZ, **at)
+    assert (pitch.shape, level.shape, pitch.dtype) == (shape, shape, np.int64)
+    assert (pitch == -1).all()
+    assert np.isnan(level).all()
+    without = loudness_db(modulation="fm", zone=MONO, deviation_hz=0, **at)
+    assert (without.shape, without.dtype) == (shape, np.float64)
+    assert np.isnan(without).all()
+
+
+@pytest.mark.parametrize("deviation_hz", [0, 1, DEVIATION_HZ])
+def test_on_am_deviation_has_no_say(deviation_hz):
+    pitch, level = loudest(
+        AM,
+        modulation="am",
+        offset_hz=khz(1, 4, 5),
+        ratio_db=-25,
+        deviation_hz=deviation_hz,
+        deemphasis_us=50.0,
+    )
+    assert pitch.tolist() == [1_000, 4_000, -1]
+    assert np.array_equal(level, [-25, -25, np.nan], equal_nan=True)
+
+
+def test_any_deviation_is_a_measure():
+    (level,) = loudness_db(
+        modulation="fm", zone=MONO, offset_hz=khz(1), ratio_db=-30, deviation_hz=1, deemphasis_us=0.0
+    )
+    assert level == pytest.approx(-30 + 60, abs=ROUNDING_DB)
+
+
+# Lines of a pilot, judged by scipy
+
+
+@pytest.mark.parametrize("deviation_hz", [1, 50_000, DEVIATION_HZ])
+def test_lines_of_a_pilot_stand_by_bessel_functions(deviation_hz):
+    index = deviation_hz / 10 / 19_000
+    by_scipy_db = 20 * math.log10(special.jv(1, index) / special.jv(0, index))
+    found = sidelines(deviation_hz)
+    assert [(line.name, line.pilots) for line in found] == [("carrier", 0), ("pilot", -1), ("pilot", 1)]
+    assert [line.level_db for line in found] == pytest.approx([0, by_scipy_db, by_scipy_db], abs=ROUNDING_DB)
+
+
+def test_without_deviation_there_is_the_carrier_alone():
+    assert sidelines(0) == (Sideline("carrier", 0, 0.0),)
 
 
 # De-emphasis, judged by scipy

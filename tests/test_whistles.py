@@ -191,6 +191,48 @@ def test_without_deviation_there_is_no_full_programme_to_compare_with():
     assert row["loudness_db"] is None
 
 
+@pytest.mark.parametrize(
+    ("plan", "offset_hz", "ratio_db", "heard", "margin_db"),
+    [
+        (fm(), 5_000, -30.0, "whistle", -16.2), (fm(), 50_000, -50.9, "noise", -0.1),
+        (fm(), 50_000, -51.0, "nothing", 0.0), (fm(), 50_000, -52.0, "nothing", 1.0),
+        (am(), 1, -39.9, "whistle", -0.1), (am(), 1, -40.0, "nothing", 0.0),
+        (am(), 1, -40.5, "nothing", 0.5),
+    ],
+)  # fmt: skip
+def test_what_is_heard_is_what_the_margin_says_and_no_margin_is_not_heard(
+    plan, offset_hz, ratio_db, heard, margin_db
+):
+    # At 50 kHz BS.412 asks for 51 dB (from memory); 1 Hz beside, the filter takes nothing off.
+    (row,) = rows(plan, offset_hz=offset_hz, ratio_db=ratio_db)
+    assert row["heard"] == heard
+    assert row["margin_db"] == pytest.approx(margin_db, abs=TENTH_DB / 2)
+
+
+def test_the_answer_says_what_was_asked_and_what_it_rests_on():
+    asked = "nwanted carrier -45.5 dB against the wanted one, before the IF filter"
+    first, second = whistle(fm("switching"), pitch_hz=8_125, ratio_db=-45.5).headlines
+    assert first == "87.50-108.00 MHz FM, IF 10.70 MHz, oscillator high"
+    assert second == f"Every offset that gives 8.125 kHz; u{asked}"
+    assert whistle(fm(), pitch_hz=8_000).headlines[1].startswith("Every offset that gives 8.0 kHz;")
+    assert whistle(am(), ratio_db=-45.5).headlines[1] == f"U{asked}"
+    both, width, *loud, margin = whistle(fm()).assumptions
+    assert both.startswith("Both carriers unmodulated; the set stands on the wanted one.")
+    assert width == "IF filter 180 kHz wide at -3 dB and 320 kHz at -20 dB."
+    assert loud[0].startswith(
+        "Loudness against full programme (75 kHz deviation) after a de-emphasis of 50 us;"
+    )
+    assert [line.partition(":")[0] for line in loud[1:]] == ["Protection"]
+    assert "BS.412" in loud[1]
+    assert margin == "Margin: below -60 dB a tone is not heard; negative is heard."
+    assert whistle(am()).assumptions == (
+        both,
+        "IF filter 9 kHz wide at -3 dB and 16 kHz at -20 dB.",
+        "Loudness against full modulation.",
+        "Margin: below -40 dB a tone is not heard; negative is heard.",
+    )
+
+
 # AM
 
 
@@ -225,7 +267,8 @@ def test_on_am_a_pitch_has_one_offset():
         ({"pitch_hz": 8_000, "offset_hz": 46_000}, "either a pitch or an offset"),
         ({"ratio_db": 0.0}, "the weaker carrier against the stronger one"), ({"ratio_db": 3.0}, "give less than 0"),
         ({"ratio_db": math.nan}, "ratio nan dB"), ({"ratio_db": -math.inf}, "down to -200"),
-        ({"pitch_hz": 8_000.5}, "pitch"), ({"offset_hz": "50 kHz"}, "offset"),
+        ({"pitch_hz": 8_000.5}, "^pitch 8000.5 is"), ({"offset_hz": "50 kHz"}, "^offset '50 kHz' is"),
+        ({"ratio_db": -200.5}, "down to -200"),
     ],
 )  # fmt: skip
 def test_a_question_that_makes_no_sense(question, part):

@@ -113,7 +113,7 @@ LEAST_HARMONICS = 2
 
 
 @lru_cache(maxsize=16)
-def _patterns(tuning: Tuning, oscillator: int) -> Patterns:
+def _patterns(oscillator: int) -> Patterns:
     """Return every (1, n, e) by which a sum of stations, a signal like any other, is received."""
     n, e = np.meshgrid(np.arange(-oscillator, oscillator + 1), np.array([1, -1]), indexing="ij")
     every = Patterns(np.ones(n.size, dtype=np.int64), n.ravel().astype(np.int64), e.ravel().astype(np.int64))
@@ -126,22 +126,23 @@ def receptions(plan: Plan, tuning: Tuning) -> Sums:
 
     The signal of these combinations is the sum itself.
     """
-    some = _patterns(tuning, max(plan.orders.oscillator, LEAST_HARMONICS))
+    some = _patterns(max(plan.orders.oscillator, LEAST_HARMONICS))
     _, wanted_n, wanted_e = tuning.wanted
-    on_wanted = np.abs(some.n) == abs(wanted_n)
     lands_on = np.full(len(some.n), OTHER, dtype=object)
     lands_on[some.n == 0] = IF
     lands_on[(some.n == wanted_n) & (some.e == wanted_e)] = DIAL
-    lands_on[on_wanted & (some.n == 1) & (lands_on != DIAL)] = IMAGE
-    rows = [_rows(tuning, some, kind, lands_on, outside=False) for kind in TIMES]
-    rows += [_rows(tuning, some, kind, lands_on, outside=True) for kind in TIMES if order_of(kind) == 3]
-    columns = {name: np.concatenate([row.columns[name] for row in rows]) for name in rows[0].columns}
-    whole = Combinations.of_patterns(tuning, some)
+    lands_on[(some.n == 1) & (lands_on != DIAL)] = IMAGE
+    kinds = [(kind, False) for kind in TIMES] + [(kind, True) for kind in TIMES if order_of(kind) == 3]
+    rows = [_columns(tuning, some, kind, lands_on, outside=outside) for kind, outside in kinds]
+    columns = {name: np.concatenate([row[name] for row in rows]) for name in rows[0]}
     place = np.tile(np.arange(len(some.n)), len(rows))
-    return Sums(whole.take(place), columns, np.concatenate([row.order for row in rows]))
+    order = np.concatenate([order_of(kind) + np.abs(some.n) for kind, _ in kinds])
+    return Sums(Combinations.of_patterns(tuning, some).take(place), columns, order)
 
 
-def _rows(tuning: Tuning, some: Patterns, kind: str, lands_on: np.ndarray, *, outside: bool) -> Sums:
+def _columns(
+    tuning: Tuning, some: Patterns, kind: str, lands_on: np.ndarray, *, outside: bool
+) -> dict[str, np.ndarray]:
     order, count = order_of(kind), len(some.n)
     where = lands_on.copy()
     mechanism = np.full(count, SECOND_ORDER.id if order == 2 else THIRD_ORDER.id, dtype=object)
@@ -153,7 +154,7 @@ def _rows(tuning: Tuning, some: Patterns, kind: str, lands_on: np.ndarray, *, ou
         mechanism[some.n == 2] = PAIR_HALF_IF.id
         where[some.n == 2] = HALF_IF
     w = tuning.wanted_slope
-    columns = {
+    return {
         "kind": np.full(count, kind, dtype=object),
         "mechanism": mechanism,
         "oscillator": np.full(count, tuning.side, dtype=object),
@@ -164,7 +165,6 @@ def _rows(tuning: Tuning, some: Patterns, kind: str, lands_on: np.ndarray, *, ou
         "beat_rate": np.abs(some.e * some.n - w),
         "level_law": np.full(count, 1 if outside else order, dtype=np.int64),
     }
-    return Sums(Combinations.of_patterns(tuning, some), columns, order + np.abs(some.n))
 
 
 FAMILY = Family(
