@@ -23,6 +23,8 @@ import freqplan
 from freqplan.page.guard import HEADERS
 from freqplan.page.state import Bench, pack
 
+pytestmark = pytest.mark.timeout(300)
+
 FILES = sorted(file for file in (Path(__file__).parent / "hostile").iterdir() if file.suffix)
 PRODUCT = "7230047"
 """What a template would make of `{{913*7919}}`."""
