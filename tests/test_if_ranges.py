@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import numpy as np
 import pytest
 
 from freqplan import Band, Conversion, ModelRangeError, Orders, Plan, compare, if_ranges
 from freqplan.if_choices import EVERY, MECHANISMS
-from freqplan.mixing import Tuning
+from freqplan.if_edges import Room, edges_of
+from freqplan.mixing import Combinations, Tuning
 
 KHZ, MHZ = 1000, 1_000_000
 BOTH = pytest.mark.parametrize("side", ["high", "low"])
@@ -256,6 +258,18 @@ def test_compare_and_the_ranges_agree_about_images_and_harmonics():
         own = [e for e in edges[side] if e["oscillator"] == side and e["low_hz"] <= hz <= e["high_hz"]]
         assert any(e["mechanism"] == "image" for e in own) == (row["in_band_image_dial"] is not None)
         assert [e["k"] * hz for e in own if e["k"]] == list(row["if_harmonics_hz"])
+
+
+@pytest.mark.parametrize(("beside_hz", "met"), [(0, True), (1, False)])
+@pytest.mark.parametrize("sense", [1, -1])
+def test_what_the_if_has_no_say_in_is_met_at_all_ifs_or_at_none(beside_hz, met, sense):
+    # fT - fX runs from -20.5 to 20.5 MHz: a fixed part of 20.5 MHz against it is just met, at one pair of ends.
+    plan, one = fm(), np.ones(1, dtype=np.int64)
+    fixed = sense * (20_500 * KHZ + beside_hz) * one
+    low, high = edges_of(
+        plan.band, Combinations(one, 0 * one, -one, 10_700 * KHZ, fixed), Room("high", MHZ, 9 * MHZ)
+    )
+    assert (low.exact(), high.exact()) == (([MHZ], [9 * MHZ]) if met else ([None], [None]))
 
 
 # Bad questions
