@@ -130,6 +130,18 @@ def test_half_if_is_in_the_band_up_to_twice_its_width():
     assert [(row["low_hz"], row["high_hz"]) for row in result.clear.rows()] == [(41 * MHZ, 43_750 * KHZ)]
 
 
+def test_a_hertz_beyond_its_edge_a_response_is_no_longer_in_the_band():
+    assert edges_by_name(if_ranges(fm(), 41 * MHZ, 50 * MHZ), mechanism="half-if", e=1) == [(41 * MHZ,) * 2]
+    assert edges_by_name(if_ranges(fm(), 41 * MHZ + 1, 50 * MHZ), mechanism="half-if", e=1) == []
+
+
+def test_edges_come_lowest_order_first_and_of_equals_responses_before_harmonics():
+    rows = list(if_ranges(fm(), MHZ, 50 * MHZ).edges.rows())
+    places = [(row["k"] or row["m"] + abs(row["n"]), row["k"] is not None) for row in rows]
+    assert places == sorted(places)
+    assert len(places) > 40
+
+
 def test_with_every_response_up_to_orders_2_2_kept_out_nothing_is_clear():
     plan = fm(orders=(2, 2))
     result = if_ranges(plan, MHZ, 50 * MHZ, [EVERY])
