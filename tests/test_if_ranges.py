@@ -312,15 +312,17 @@ def test_the_answer_begins_with_what_was_asked_and_what_is_clear(question, lines
 @pytest.mark.parametrize(
     ("side", "question", "told"),
     [
-        ("low", {}, "with the oscillator low the IF must lie below 87.5 MHz, or the oscillator would come down to zero; "
-         "none from 90 MHz to 100 MHz does"),
-        ("high", {"oscillator": "sum"}, "with the oscillator sum the IF must lie above 108 MHz, or the oscillator would "
-         "come down to zero; none from 90 MHz to 100 MHz does"),
+        ("low", {}, "with the oscillator low the IF must lie below 87.5 MHz, or the oscillator would come down "
+         "to zero; none from 90 MHz to 100 MHz does"),
+        ("high", {"oscillator": "sum"}, "with the oscillator sum the IF must lie above 108 MHz, or the oscillator "
+         "would come down to zero; none from 90 MHz to 100 MHz does"),
         ("high", {"oscillator": "hig"}, "oscillator 'hig': write high, low, sum or unknown"),
         ("high", {"keep_out": ["imag", "qqq"]}, 'to keep out "imag" (did you mean "image"?), "qqq" is not possible; '
          f"there are: {', '.join((*MECHANISMS, EVERY))}"),
-        ("high", {"keep_out": []}, f"to keep out nothing is not possible; there are: {', '.join((*MECHANISMS, EVERY))}"),
-        ("high", {"low_hz": 0.5}, "intermediate frequency 0.5 is no whole number of hertz; give for example 98_100_000"),
+        ("high", {"keep_out": []},
+         f"to keep out nothing is not possible; there are: {', '.join((*MECHANISMS, EVERY))}"),
+        ("high", {"low_hz": 0.5},
+         "intermediate frequency 0.5 is no whole number of hertz; give for example 98_100_000"),
     ],
 )  # fmt: skip
 def test_a_bad_question_is_told_what_is_wrong_and_what_there_is(side, question, told):
