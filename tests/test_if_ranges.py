@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import numpy as np
 import pytest
 
 from freqplan import Band, Conversion, ModelRangeError, Orders, Plan, compare, if_ranges
 from freqplan.if_choices import EVERY, MECHANISMS
-from freqplan.mixing import Tuning
+from freqplan.if_edges import Room, edges_of
+from freqplan.mixing import Combinations, Tuning
 
 KHZ, MHZ = 1000, 1_000_000
 BOTH = pytest.mark.parametrize("side", ["high", "low"])
@@ -126,6 +128,18 @@ def test_half_if_is_in_the_band_up_to_twice_its_width():
     assert edges_by_name(result, mechanism="half-if", e=-1) == [(MHZ, Fraction(41 * MHZ, 3))]
     # 2 fI >= 87.5 from 43.75 on, 3 fI <= 108 up to 36
     assert [(row["low_hz"], row["high_hz"]) for row in result.clear.rows()] == [(41 * MHZ, 43_750 * KHZ)]
+
+
+def test_a_hertz_beyond_its_edge_a_response_is_no_longer_in_the_band():
+    assert edges_by_name(if_ranges(fm(), 41 * MHZ, 50 * MHZ), mechanism="half-if", e=1) == [(41 * MHZ,) * 2]
+    assert edges_by_name(if_ranges(fm(), 41 * MHZ + 1, 50 * MHZ), mechanism="half-if", e=1) == []
+
+
+def test_edges_come_lowest_order_first_and_of_equals_responses_before_harmonics():
+    rows = list(if_ranges(fm(), MHZ, 50 * MHZ).edges.rows())
+    places = [(row["k"] or row["m"] + abs(row["n"]), row["k"] is not None) for row in rows]
+    assert places == sorted(places)
+    assert len(places) == 30
 
 
 def test_with_every_response_up_to_orders_2_2_kept_out_nothing_is_clear():
@@ -256,6 +270,83 @@ def test_compare_and_the_ranges_agree_about_images_and_harmonics():
         own = [e for e in edges[side] if e["oscillator"] == side and e["low_hz"] <= hz <= e["high_hz"]]
         assert any(e["mechanism"] == "image" for e in own) == (row["in_band_image_dial"] is not None)
         assert [e["k"] * hz for e in own if e["k"]] == list(row["if_harmonics_hz"])
+
+
+BAND = "87.50-108.00 MHz FM, IF from"
+
+
+@pytest.mark.parametrize(
+    ("question", "lines"),
+    [
+        (
+            (8_000_001, 50 * MHZ, ["image", "half-if"]),
+            (
+                f"{BAND} 8.000001 MHz to 50 MHz, kept out of the band: image, half-if",
+                "clear are 41.00-50.00 MHz",
+            ),
+        ),
+        (
+            (MHZ, 40 * MHZ, ["if-harmonic"]),
+            (
+                f"{BAND} 1 MHz to 40 MHz, kept out of the band: if-harmonic up to number 13",
+                "clear are 1.00-6.73 MHz, the widest of 4 ranges",
+            ),
+        ),
+        (
+            (MHZ, 20 * MHZ, ["half-if"]),
+            (
+                f"{BAND} 1 MHz to 20 MHz, kept out of the band: half-if",
+                "no IF is clear; half-if forbids most, 19.00 of 19.00 MHz",
+            ),
+        ),
+    ],
+)
+def test_the_answer_begins_with_what_was_asked_and_what_is_clear(question, lines):
+    result = if_ranges(fm(), *question)
+    assert result.headlines == (lines[0], f"Oscillator high: {lines[1]}")
+    low_hz, high_hz, keep_out = question
+    assert result.heading == {"from_hz": low_hz, "to_hz": high_hz, "keep_out": keep_out}
+    assert result.sides == (Tuning("high", 10_700 * KHZ),)
+
+
+@pytest.mark.parametrize(
+    ("side", "question", "told"),
+    [
+        ("low", {}, "with the oscillator low the IF must lie below 87.5 MHz, or the oscillator would come down "
+         "to zero; none from 90 MHz to 100 MHz does"),
+        ("high", {"oscillator": "sum"}, "with the oscillator sum the IF must lie above 108 MHz, or the oscillator "
+         "would come down to zero; none from 90 MHz to 100 MHz does"),
+        ("high", {"oscillator": "hig"}, "oscillator 'hig': write high, low, sum or unknown"),
+        ("high", {"keep_out": ["imag", "qqq"]}, 'to keep out "imag" (did you mean "image"?), "qqq" is not possible; '
+         f"there are: {', '.join((*MECHANISMS, EVERY))}"),
+        ("high", {"keep_out": []},
+         f"to keep out nothing is not possible; there are: {', '.join((*MECHANISMS, EVERY))}"),
+        ("high", {"low_hz": 0.5},
+         "intermediate frequency 0.5 is no whole number of hertz; give for example 98_100_000"),
+    ],
+)  # fmt: skip
+def test_a_bad_question_is_told_what_is_wrong_and_what_there_is(side, question, told):
+    with pytest.raises(ModelRangeError) as error:
+        if_ranges(fm(side), **{"low_hz": 90 * MHZ, "high_hz": 100 * MHZ, **question})
+    assert str(error.value) == told
+
+
+def test_the_one_if_that_the_band_ends_on_lies_inside_it():
+    assert (
+        if_ranges(fm(), 108 * MHZ, 120 * MHZ).cautions[0].startswith("IFs from 108 MHz to 108 MHz lie inside")
+    )
+
+
+@pytest.mark.parametrize(("beside_hz", "met"), [(0, True), (1, False)])
+@pytest.mark.parametrize("sense", [1, -1])
+def test_what_the_if_has_no_say_in_is_met_at_all_ifs_or_at_none(beside_hz, met, sense):
+    # fT - fX runs from -20.5 to 20.5 MHz: a fixed part of 20.5 MHz against it is just met, at one pair of ends.
+    plan, one = fm(), np.ones(1, dtype=np.int64)
+    fixed = sense * (20_500 * KHZ + beside_hz) * one
+    low, high = edges_of(
+        plan.band, Combinations(one, 0 * one, -one, 10_700 * KHZ, fixed), Room("high", MHZ, 9 * MHZ)
+    )
+    assert (low.exact(), high.exact()) == (([MHZ], [9 * MHZ]) if met else ([None], [None]))
 
 
 # Bad questions
