@@ -229,7 +229,7 @@ def loudness_db(
     ratio = np.asarray(ratio_db, dtype=np.float64)
     sounding = audible(zone, offset_hz) & (ratio < 0)
     if modulation == "fm" and deviation_hz == 0:
-        return np.full(np.broadcast(sounding, ratio).shape, np.nan)
+        return np.full(np.shape(sounding), np.nan)
     if modulation == "am":
         return np.where(sounding, ratio, np.nan)
     with np.errstate(divide="ignore"):  # offset 0: zero beat, left out by `sounding`

@@ -389,3 +389,25 @@ def test_ifs_inside_the_band_are_said_to_be_there():
     assert not any(
         "inside the tuned band" in text for text in if_ranges(fm(), 5_000_000, 30_000_000).cautions
     )
+
+
+def test_both_ends_of_the_widest_range_are_rounded_into_it():
+    """Harmonics 7 and 6 of an IF leave 108/7 to 100/6 MHz to a band of 100-108 MHz; then 18.0-18.2 is clear as well."""
+    plan = Plan(**(fm().given() | {"band": {"low_hz": 100 * MHZ, "high_hz": 108 * MHZ}}))
+    result = if_ranges(plan, 15 * MHZ, 18_200 * KHZ, ["if-harmonic"])
+    assert result.headlines[1] == "Oscillator high: clear are 15.43-16.66 MHz, the widest of 2 ranges"
+
+
+@pytest.mark.parametrize(
+    ("side", "region", "named", "not_named"),
+    [
+        ("high", 1, "aeronautical voice (off routes)", "emergency services"),
+        ("high", 2, "emergency services", "(off routes)"),
+        ("low", 1, "", "aeronautical"),
+    ],
+)
+def test_services_are_those_of_the_region_on_the_side_of_the_oscillator(side, region, named, not_named):
+    plan = Plan(**(fm(side).given() | {"region": region}))
+    said = " ".join(if_ranges(plan, 45 * MHZ, 46 * MHZ, ["image"]).cautions)
+    assert named in said
+    assert not_named not in said
