@@ -9,6 +9,7 @@ import sys
 
 import pytest
 from commandline import DEMO, ROOT, call, refused
+from thoroughness import THOROUGH
 
 from freqplan import StationList, channel, survey
 from freqplan.errors import ModelRangeError
@@ -82,7 +83,7 @@ TOWN = ("--stations", str(DEMO / "orvessa.csv"))
         ("dial", "fine.toml", str(DEMO / "loft-readings.csv")),
         ("receivers", "fine.toml", "levels.toml", *TOWN),
         ("survey", "clocks.toml", "--orders", "1,1"),
-    ],
+    ][:: 1 if THOROUGH else 3],
     ids=lambda words: f"{words[0]} {words[1]}",
 )
 def test_an_exorbitant_plan_is_answered_in_bounded_memory(words, folder):
