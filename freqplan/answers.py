@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from freqplan.answersfile import MOST_ANSWERS, AnswerRow, AnswersFile
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.csvfile import Source, content
 from freqplan.errors import AnswersError, Fault
 
@@ -44,7 +44,7 @@ class Answers:
         return cls(tuple(AnswerRow(problem, answer.strip(), student) for problem, answer in given.items()))
 
 
-@asked
+@checked
 def load_answers(path_or_file: Source) -> Answers:
     """Read answers to an exercise from CSV.
 

@@ -71,7 +71,7 @@ KINDS: dict[str, tuple[Callable[[object], bool], str]] = {
 """By annotation: whether a value is of the kind, and what it is called."""
 
 
-def asked(function: Callable[P, T]) -> Callable[P, T]:
+def checked(function: Callable[P, T]) -> Callable[P, T]:
     """Return `function` so that arguments are held against its annotations; frequencies it looks at itself.
 
     Raises
@@ -81,7 +81,9 @@ def asked(function: Callable[P, T]) -> Callable[P, T]:
     """
     signature = inspect.signature(function)
     wanted = {
-        name: _kinds(str(each.annotation)) for name, each in signature.parameters.items() if _is_held(name)
+        name: _kinds(str(each.annotation))
+        for name, each in signature.parameters.items()
+        if not name.endswith("_hz")
     }
 
     @functools.wraps(function)
@@ -93,10 +95,6 @@ def asked(function: Callable[P, T]) -> Callable[P, T]:
         return function(*args, **kwargs)
 
     return held
-
-
-def _is_held(name: str) -> bool:
-    return not name.endswith("_hz")
 
 
 def _kinds(annotation: str) -> tuple[str, ...]:

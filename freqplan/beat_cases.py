@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from freqplan.baseband import Glide
 from freqplan.birdies import birdies
-from freqplan.errors import ModelRangeError, shortened
-from freqplan.hertz import whole_hertz
+from freqplan.errors import ModelRangeError
+from freqplan.hertz import quoted, whole_hertz
 from freqplan.mechanisms import catalogue
 from freqplan.mechanisms.one_signal import SELF_MIXING
 from freqplan.mechanisms.own_if import IF_HARMONIC
@@ -151,7 +151,7 @@ def _one_row(plan: Plan, mechanism: str, asked: Mapping[str, int]) -> dict[str, 
     named = [row for row in rows if row["mechanism"] == mechanism]
     if not named:
         there = ", ".join(dict.fromkeys(row["mechanism"] for row in rows))
-        raise ModelRangeError(f'mechanism "{shortened(mechanism)}" is not on this dial; there are: {there}')
+        raise ModelRangeError(f"mechanism {quoted(mechanism)} is not on this dial; there are: {there}")
     fitting = [row for row in named if all(row.get(name) == value for name, value in asked.items())]
     if not fitting:
         wrong = ", ".join(f"{name} {value}" for name, value in asked.items())

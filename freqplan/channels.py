@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.birdies import birdies
 from freqplan.changes import NO_TRIAL, Trial
 from freqplan.channel_rows import response_table
@@ -236,7 +236,7 @@ class Channel(Result):
             yield f"and {len(rows) - MOST_HEARD} more that are heard"
 
 
-@asked
+@checked
 def channel(
     plan: Plan,
     frequency_hz: int,

@@ -9,7 +9,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.birdies import birdies
 from freqplan.choices import Choice
 from freqplan.errors import PlanError
@@ -152,7 +152,7 @@ class Comparison(Result):
         return (f"{span(band.low_hz, band.high_hz, rounding)} {rounding.unit} {band.modulation.upper()}",)
 
 
-@asked
+@checked
 def compare(
     plan: Plan,
     intermediates_hz: Sequence[int] = (),

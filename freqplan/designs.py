@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from freqplan.arguments import asked
-from freqplan.errors import ModelRangeError, shortened
+from freqplan.arguments import checked
+from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings
 from freqplan.ghosts import ghosts
+from freqplan.hertz import quoted
 from freqplan.levels import Levels
 from freqplan.mechanisms import one_signal
 from freqplan.mixing import Combinations
@@ -224,7 +225,7 @@ class Circuits(Result):
         }  # fmt: skip
 
 
-@asked
+@checked
 def circuits(
     plan: Plan,
     stations: StationList | None = None,
@@ -261,7 +262,7 @@ def circuits(
     for name in against:
         if name not in listed:
             raise ModelRangeError(
-                f'no listed station is called "{shortened(name)}"; write its name as in the list'
+                f"no listed station is called {quoted(name)}; write its name as in the list"
             )
     return Circuits(plan, stations, rejection_db=rejection_db, against=tuple(dict.fromkeys(against)))
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.diagnosis.bench_tests import BenchTest, bench_tests
 from freqplan.diagnosis.causes import Cause, causes, undecided
 from freqplan.diagnosis.pages import Finding, cautions_of, sections
@@ -211,7 +211,7 @@ def _rounded(found: Sequence[Cause]) -> list[float]:
     return shares
 
 
-@asked
+@checked
 def diagnose(
     plan: Plan,
     evidence: Evidence,

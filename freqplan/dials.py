@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.cardlines import EITHER
 from freqplan.dial_words import DialWords, trimmer_percent
 from freqplan.errors import ModelRangeError, ReadingsError
@@ -251,7 +251,7 @@ class Dial(Result):
         return (*self.plan.cautions, OPEN_SET, LIVE_CHASSIS, *cautions_for(near))
 
 
-@asked
+@checked
 def dial(plan: Plan, readings: Readings, *, reading_error_hz: int | None = None) -> Dial:
     """Tell from a few readings of the dial what is wrong with oscillator, IF or pointer.
 

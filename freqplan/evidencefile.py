@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.errors import EvidenceError
 from freqplan.evidence import Evidence
 from freqplan.tomlfile import TomlFile, TomlSource, read_toml
 
 
-@asked
+@checked
 def load_evidence(source: TomlSource) -> Evidence:
     """Read what was observed.
 

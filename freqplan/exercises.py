@@ -10,7 +10,7 @@ from string import ascii_lowercase
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.errors import ModelRangeError, shortened
 from freqplan.findings import Findings
 from freqplan.problems.parts import Part, Problem, points_text
@@ -248,7 +248,7 @@ def _worked(row: Mapping[str, Any]) -> str:
     return row["sum"] if ends else f"{row['sum']}: {row['result']}"
 
 
-@asked
+@checked
 def exercise(
     plan: Plan, *, seed: int = 1, level: int = 1, count: int = 6, kinds: str | Sequence[str] = ()
 ) -> Exercise:

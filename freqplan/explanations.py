@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.asked_rows import EDGES, Asked, Row, asked_of, can_be_asked
 from freqplan.errors import FreqplanError
 from freqplan.findings import Findings
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 NO_NUMBERS = "The row tells no frequencies of its own; the numbers are those of an example."
 
 
-@asked
+@checked
 def explain(result: Result, row: str | int, table: str | None = None) -> Lesson:
     """Derive a row of a table: the sum behind it, where it comes from, and what follows from it.
 

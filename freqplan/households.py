@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.conflicts import Lines, Receiver, all_lines, both_sides, conflicts, receivers_of
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings
@@ -209,7 +209,7 @@ def _where(each: Receiver, spots: Spots) -> str:
     return f"{part}; elsewhere it lies outside that band, or lives depend on the frequency"
 
 
-@asked
+@checked
 def receivers(plans: Iterable[Plan], stations: StationList | None = None) -> Household:
     """Set the receivers of one house against each other: whose oscillator disturbs whom.
 

@@ -9,11 +9,11 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.card import DEFAULT_LIMIT
 from freqplan.errors import ModelRangeError, shortened
 from freqplan.findings import Findings
-from freqplan.hertz import HIGHEST_HZ, whole_hertz
+from freqplan.hertz import HIGHEST_HZ, quoted, whole_hertz
 from freqplan.if_edges import InBand, Room, in_band, rooms
 from freqplan.if_tables import clear_table, edge_table, obstacle_table, range_table
 from freqplan.mechanisms import one_signal, own_if
@@ -171,7 +171,7 @@ class IfRanges(Result):
         return (*self._inside, *cautions_for(near))
 
 
-@asked
+@checked
 def if_ranges(
     plan: Plan,
     low_hz: int,
@@ -253,7 +253,7 @@ def _checked(keep_out: str | Sequence[str]) -> tuple[str, ...]:
 
 def _with_nearest(name: str) -> str:
     close = difflib.get_close_matches(name[:80].lower(), (*MECHANISMS, EVERY), n=1)
-    return f'"{shortened(name)}"' + (f' (did you mean "{close[0]}"?)' if close else "")
+    return f"{quoted(name)}" + (f' (did you mean "{close[0]}"?)' if close else "")
 
 
 def _oscillator_reach(plan: Plan, room: Room) -> tuple[int, int]:

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.channels import channel
-from freqplan.errors import FreqplanError, ModelRangeError, shortened
+from freqplan.errors import FreqplanError, ModelRangeError
 from freqplan.findings import Findings, text_column
 from freqplan.formulas import Formula
+from freqplan.hertz import quoted
 from freqplan.mechanisms import Mechanism, catalogue
 from freqplan.mixing import tunings
 from freqplan.results import Result
@@ -175,7 +176,7 @@ def topics() -> Mapping[str, str]:
     return {one.id: one.title for one in QUESTIONS} | {one.id: one.title for one in catalogue().values()}
 
 
-@asked
+@checked
 def lesson(plan: Plan, topic: str, dial_hz: int | None = None) -> Lesson:
     """Derive a mechanism, or answer a question of a class, step by step with the numbers of a set.
 
@@ -206,7 +207,7 @@ def lesson(plan: Plan, topic: str, dial_hz: int | None = None) -> Lesson:
 
     known = topics()
     if topic not in known:
-        raise FreqplanError(f'no lesson "{shortened(topic)}"; there are: {", ".join(known)}')
+        raise FreqplanError(f"no lesson {quoted(topic)}; there are: {', '.join(known)}")
     dial = None if dial_hz is None else channel(plan, dial_hz).dial_hz
     tuning, *others = tunings(plan)
     remarks = (SIDE_TAKEN.format(side=tuning.side),) if others else ()

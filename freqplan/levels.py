@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.decibel import Float64, dbuv_of_dbm
 from freqplan.hertz import Int64
 from freqplan.mixers import BOLTZMANN_J_PER_K, more_ways_db, reference_dbuv, suppressions_db, ways_db
@@ -283,7 +283,7 @@ def _weakest(levels: list[Float64]) -> Float64:
     return weakest
 
 
-@asked
+@checked
 def levels_of(plan: Plan) -> Levels | None:
     """Return what a plan says of levels, or None where it tells nothing of its front end.
 

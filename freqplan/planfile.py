@@ -6,7 +6,7 @@ import os
 from dataclasses import replace
 from typing import Any
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.errors import LONGEST_NAME, PlanError, SweepError
 from freqplan.plan import Plan
 from freqplan.sweeps import load_sweep
@@ -15,7 +15,7 @@ from freqplan.tomlfile import LARGEST_FILE, Origin, TomlSource, read_toml
 __all__ = ["LARGEST_FILE", "load_plan"]
 
 
-@asked
+@checked
 def load_plan(source: TomlSource) -> Plan:
     """Read a plan.
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.csvfile import Source, content, hertz_faults
 from freqplan.errors import Fault, ReadingsError
 from freqplan.hertz import Int64
@@ -98,7 +98,7 @@ class Readings:
         return line, column if self.lines else f"{column}_hz[{index}]"
 
 
-@asked
+@checked
 def load_readings(path_or_file: Source) -> Readings:
     """Read dial readings from CSV.
 

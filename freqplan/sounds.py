@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.baseband import RATE_HZ, Pair, listen
 from freqplan.beat_cases import NUMBERS, USUAL_TUNING_HZ, Case, given_case, tuned_case
 from freqplan.decibel import Float64
@@ -104,7 +104,7 @@ class Sound:
         )
 
 
-@asked
+@checked
 def sound(
     plan: Plan, *, offset_hz: int | None = None, to_hz: int | None = None, mechanism: str | None = None,
     tuning_hz: int | None = None, k: int | None = None, m: int | None = None, n: int | None = None,

@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass
 from importlib import resources
 from string import Template
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.errors import Fault, PlanError
 
 COMMENT_COLUMN = 34
@@ -178,7 +178,7 @@ fixed_oscillator = "44.545 MHz"  # the crystal at the second mixer: it does not 
 """Every kind of set there is a plan for."""
 
 
-@asked
+@checked
 def starter(kind: str) -> str:
     """Return a commented plan for a kind of set.
 

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.csvfile import Source, content, hertz_faults
 from freqplan.decibel import Float64
 from freqplan.errors import Fault, StationsError
@@ -143,7 +143,7 @@ def frequency_name(frequency_hz: int) -> str:
     return decimal_text(frequency_hz, unit_hz=1_000_000, decimals=1, extra=5) + " MHz"
 
 
-@asked
+@checked
 def load_stations(path_or_file: Source) -> StationList:
     """Read a station list from CSV.
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.birdies import birdies
 from freqplan.changes import NO_TRIAL, Trial, by_worse, changes
 from freqplan.checklist import check_list
@@ -257,7 +257,7 @@ def _heard_of(margins: list[float | None]) -> int:
     return sum(margin is not None and margin < 0 for margin in margins)
 
 
-@asked
+@checked
 def survey(
     plan: Plan, stations: StationList | None = None, *, trial: Trial = NO_TRIAL, every_product: bool = False,
     families: tuple[Family, ...] = FAMILIES,

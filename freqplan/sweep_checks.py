@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, TypeVar
 
 from freqplan.errors import ModelRangeError, shortened
-from freqplan.hertz import whole_hertz
+from freqplan.hertz import quoted, whole_hertz
 from freqplan.sweep_choices import SIDES
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ def check_options(*, draws: int, seed: int, goal: str | None) -> None:
     if seed < 0:
         raise ModelRangeError(f"seed {seed}: give a whole number, 0 or more")
     if goal is not None and goal not in GOALS:
-        raise ModelRangeError(f'goal "{shortened(str(goal))}": there is {", ".join(GOALS)}')
+        raise ModelRangeError(f"goal {quoted(str(goal))}: there is {', '.join(GOALS)}")
 
 
 def check_jobs(n_jobs: int | None) -> None:
@@ -67,7 +67,7 @@ def distinct_sides(values: Iterable[str]) -> tuple[str, ...]:
     sides = tuple(several(values, "sides"))
     for side in sides:
         if side not in SIDES:
-            raise ModelRangeError(f'oscillator side "{shortened(str(side))}": give {", ".join(SIDES)}')
+            raise ModelRangeError(f"oscillator side {quoted(str(side))}: give {', '.join(SIDES)}")
     return tuple(dict.fromkeys(sides))
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.batches import Progress, Workload, computed
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings
@@ -194,7 +194,7 @@ def _about_draws(work: Workload) -> str:
     )
 
 
-@asked
+@checked
 def sweep(
     plan: Plan, *, intermediates_hz: Iterable[int], towns: Mapping[str, StationList] | Iterable[StationList],
     sides: Iterable[str] = ("high", "low"), circuits: Iterable[int | None] = (None,), draws: int = 1, seed: int = 0,

@@ -11,9 +11,10 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from importlib import resources
 
-from freqplan.arguments import asked
-from freqplan.errors import FreqplanError, shortened
+from freqplan.arguments import checked
+from freqplan.errors import FreqplanError
 from freqplan.formulas import Formula, marked_up
+from freqplan.hertz import quoted
 from freqplan.results import Result, Told
 from freqplan.screen import plain, screen
 
@@ -37,7 +38,7 @@ _WIDTH_PER_SIGN, _WIDTH_PER_COLUMN = 0.0075, 0.017
 """Shares of the text width of a landscape page in small print that a sign and the gap beside a column take."""
 
 
-@asked
+@checked
 def render(result: Result, form: str = "table", *, table: str | None = None, limit: int | None = None) -> str:
     """Write a result out.
 
@@ -63,7 +64,7 @@ def render(result: Result, form: str = "table", *, table: str | None = None, lim
         There is no such form or table, or the limit is below 1.
     """
     if form not in WRITERS:
-        raise FreqplanError(f'no form "{shortened(form)}"; there are: {", ".join(WRITERS)}')
+        raise FreqplanError(f"no form {quoted(form)}; there are: {', '.join(WRITERS)}")
     if limit is not None and limit < 1:
         raise FreqplanError(f"limit {limit}: give 1 or more")
     if table is not None:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.csvfile import content
 from freqplan.errors import Fault, StationsError
 from freqplan.stationfile import Row, StationFile
@@ -51,7 +51,7 @@ class TownsFile(StationFile):
         self.towns.setdefault(town, []).extend(self.rows[before:])
 
 
-@asked
+@checked
 def load_towns(path: str | os.PathLike[str]) -> dict[str, StationList]:
     """Read the station lists of many towns.
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.errors import ModelRangeError
 from freqplan.findings import Findings, text_column
 from freqplan.hearing import (
@@ -163,7 +163,7 @@ class Whistle(Result):
         return ()
 
 
-@asked
+@checked
 def whistle(
     plan: Plan, *, pitch_hz: int | None = None, offset_hz: int | None = None, ratio_db: float = USUAL_RATIO_DB
 ) -> Whistle:

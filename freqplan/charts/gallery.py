@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.charts.dial_strip import dial_strip
 from freqplan.charts.drawing import label
 from freqplan.charts.front_end import front_end
@@ -137,7 +137,7 @@ def charts_of(
     return tuple(KINDS[name].draw(survey, dial_hz, mechanism) for name in wanted)
 
 
-@asked
+@checked
 def chart(
     plan: Plan, name: str, stations: StationList | None = None, *, dial_hz: int | None = None,
     mechanism: str | None = None,

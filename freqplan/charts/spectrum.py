@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.charts.chart import Chart
 from freqplan.charts.drawing import label, look, svg
 from freqplan.charts.spectrum_examples import PICTURED, check_mechanism, examples
@@ -77,7 +77,7 @@ def spectrum(survey: Survey, mechanism: str | None = None, dial_hz: int | None =
     return _chart(shown, remark)
 
 
-@asked
+@checked
 def row_chart(plan: Plan, row: Mapping[str, Any]) -> Chart:
     """Draw the sum behind one row of a table.
 

@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from random import Random
 from typing import TYPE_CHECKING
 
-from freqplan.errors import ModelRangeError, shortened
+from freqplan.errors import ModelRangeError
+from freqplan.hertz import quoted
 from freqplan.problems import KINDS
 from freqplan.problems.parts import CannotBeSetError, Kind, Problem
 from freqplan.problems.setting import Setting
@@ -68,7 +69,7 @@ def _wanted(names: Sequence[str]) -> tuple[Kind, ...]:
         close = difflib.get_close_matches(unknown[0][:80].lower(), known, n=1)
         meant = f' (did you mean "{close[0]}"?)' if close else ""
         raise ModelRangeError(
-            f'no kind of problem "{shortened(unknown[0])}"{meant}; there are: {", ".join(known)}'
+            f"no kind of problem {quoted(unknown[0])}{meant}; there are: {', '.join(known)}"
         )
     return tuple(kind for kind in KINDS if not names or kind.name in names)
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from freqplan.arguments import asked
+from freqplan.arguments import checked
 from freqplan.card import DEFAULT_LIMIT
 from freqplan.charts.drawing import HOW_TO_GET, can_draw
 from freqplan.errors import FreqplanError, shortened
@@ -36,7 +36,7 @@ LONGEST_FOOT = 60
 EPOCH = "SOURCE_DATE_EPOCH"
 
 
-@asked
+@checked
 def report(
     plan: Plan,
     stations: StationList | None = None,
