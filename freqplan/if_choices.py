@@ -253,7 +253,7 @@ def _checked(keep_out: str | Sequence[str]) -> tuple[str, ...]:
 
 def _with_nearest(name: str) -> str:
     close = difflib.get_close_matches(name[:80].lower(), (*MECHANISMS, EVERY), n=1)
-    return f"{quoted(name)}" + (f' (did you mean "{close[0]}"?)' if close else "")
+    return quoted(name) + (f' (did you mean "{close[0]}"?)' if close else "")
 
 
 def _oscillator_reach(plan: Plan, room: Room) -> tuple[int, int]:

@@ -110,6 +110,7 @@ REFUSED = {
     "circuits, against: 'Mill' is not a list of texts": lambda: freqplan.circuits(
         PLAN, STATIONS, against="Mill"
     ),
+    "sweep, draws: 1.5 is not a whole number": lambda: freqplan.sweep(**VALID["sweep"] | {"draws": 1.5}),
     "is not a list of plans; freqplan.load_plan reads one": lambda: freqplan.receivers([PLAN, "b.toml"]),
     "explain, row: None is not a text or a whole number": lambda: freqplan.explain(SURVEY, None),
     "load_plan, source: 7 is not a file name or an open file": lambda: freqplan.load_plan(7),

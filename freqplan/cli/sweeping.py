@@ -13,7 +13,6 @@ import click
 from freqplan.cli import STOPPED, options
 from freqplan.cli.output import check_output, keep_inputs
 from freqplan.errors import Fault, FreqplanError, StationsError, shortened
-from freqplan.hertz import quoted
 
 if TYPE_CHECKING:
     from freqplan.stations import StationList
@@ -145,7 +144,7 @@ def _numbers(text: str | None) -> tuple[int | None, ...]:
         return (None,)
     if not re.fullmatch(r"\s*[0-9]{1,3}(\s*,\s*[0-9]{1,3})*\s*", text, re.ASCII):
         raise FreqplanError(
-            f'--circuits {quoted(text)}: not a list of numbers; write for example "--circuits 2,3,4"'
+            f'--circuits "{shortened(text)}": not a list of numbers; write for example "--circuits 2,3,4"'
         )
     return tuple(int(number) for number in text.split(","))
 
@@ -165,7 +164,7 @@ def _read_towns(lists: tuple[str, ...], towns: str | None) -> dict[str, StationL
             faults += error.faults
             continue
         if twice := [name for name in more if name in found]:
-            raise FreqplanError(f"two towns are called {quoted(twice[0])}: rename one of the lists")
+            raise FreqplanError(f'two towns are called "{shortened(twice[0])}": rename one of the lists')
         found |= more
     if faults:
         raise StationsError(faults)
