@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from commandline import DEMO
+from thoroughness import some
 
 import freqplan
 from freqplan.charts.chart import Chart
@@ -245,7 +246,7 @@ def test_a_link_of_the_contents_leads_there(opened):
     )
 
 
-@pytest.mark.parametrize(("width", "dark"), [(320, True), (1280, False)])
+@pytest.mark.parametrize(("width", "dark"), some([(320, True), (1280, False)]))
 def test_a_tool_for_accessibility_finds_nothing(browser, report_file, width, dark):
     from axe_playwright_python.sync_playwright import Axe
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 import pytest
 from pictures import EVERY_PLAN, HOSTILE, SVG, demo, listed, root_of, size_mm, words_apart, words_in
+from thoroughness import some
 
 from freqplan.charts.drawing import DASHES
 from freqplan.charts.map_lines import FRAME, HIGHEST_ORDER, MOST_SLOPING, map_of
@@ -142,10 +143,12 @@ def test_an_if_just_below_the_band_is_in_the_picture_and_one_far_off_is_not():
 
 @pytest.mark.parametrize(
     ("plan", "count"),
-    [
-        *(pytest.param(*one.values, count, id=f"{one.id}-{count}") for one in PLANS for count in (0, 80)),
-        *((demo(name), count) for name in ("pantry", "shed", "balcony") for count in (1, 10, 300)),
-    ],
+    some(
+        [
+            *(pytest.param(*one.values, count, id=f"{one.id}-{count}") for one in PLANS for count in (0, 80)),
+            *((demo(name), count) for name in ("pantry", "shed", "balcony") for count in (1, 10, 300)),
+        ]
+    ),
 )
 def test_it_is_drawn_for_every_kind_of_set_and_no_words_cover_others(plan, count):
     chart = response_map(survey(plan, listed(count) if count else None))

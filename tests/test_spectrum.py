@@ -23,6 +23,7 @@ from pictures import (
     words_apart,
     words_in,
 )
+from thoroughness import some
 
 import freqplan
 from freqplan.charts.drawing import DASHES, MARKERS
@@ -281,16 +282,18 @@ def test_the_catalogue_and_the_pictures_hold_the_same_mechanisms():
 # Every mechanism on three sets and in a town, a quarter of them in turn on each of the others.
 @pytest.mark.parametrize(
     ("plan", "stations", "mechanisms"),
-    [
-        *(
-            pytest.param(demo(name), ORVESSA, PICTURED, id=f"{name}-town")
-            for name in ("pantry", "shed", "attic")
-        ),
-        *(
-            pytest.param(*one.values, None, PICTURED[place % 4 :: 4], id=one.id)
-            for place, one in enumerate(EVERY_PLAN)
-        ),
-    ],
+    some(
+        [
+            *(
+                pytest.param(demo(name), ORVESSA, PICTURED, id=f"{name}-town")
+                for name in ("pantry", "shed", "attic")
+            ),
+            *(
+                pytest.param(*one.values, None, PICTURED[place % 4 :: 4], id=one.id)
+                for place, one in enumerate(EVERY_PLAN)
+            ),
+        ]
+    ),
 )
 def test_it_is_drawn_for_every_kind_of_set_and_no_words_cover_others(plan, stations, mechanisms):
     answer, drawn = survey(plan, stations), 0
