@@ -157,16 +157,16 @@ def _one_row(plan: Plan, mechanism: str, asked: Mapping[str, int]) -> dict[str, 
         wrong = ", ".join(f"{name} {value}" for name, value in asked.items())
         raise ModelRangeError(f"{mechanism} with {wrong} is not on this dial; there are: {_choices(named)}")
     if len({(row["beat_rate"], row["tuning_slope"]) for row in fitting}) > 1:
-        raise ModelRangeError(
-            f"{mechanism}: say which by k, m, n, e or the oscillator side; there are: {_choices(fitting)}"
-        )
+        differ = [name for name in NUMBERS if len({row.get(name) for row in fitting}) > 1]
+        by = ", ".join(differ or ["the oscillator side"])
+        raise ModelRangeError(f"{mechanism}: say which, by {by}; there are: {_choices(fitting)}")
     return fitting[0]
 
 
 def _choices(rows: list[dict[str, Any]]) -> str:
     several = len({row["oscillator"] for row in rows}) > 1
     texts = [
-        f"{_numbers(row)}{' oscillator ' + row['oscillator'] if several else ''} (beat rate {row['beat_rate']})"
+        f"{_numbers(row)}{' oscillator ' + row['oscillator'] if several else ''} (moves {row['beat_rate']} kHz per kHz)"
         for row in rows
     ]
     named = list(dict.fromkeys(texts))

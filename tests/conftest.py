@@ -24,6 +24,11 @@ settings.register_profile(
 settings.load_profile("repeatable")
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    """Keep pytest-xdist from putting the files with most tests first; not an option, which runs without it refuse."""
+    config.option.loadscopereorder = False
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Put the files that take longest first, the others behind them in their order."""
     place = {name: at for at, name in enumerate(SLOW)}
