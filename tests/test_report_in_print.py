@@ -135,6 +135,13 @@ def test_it_takes_a_sensible_number_of_pages_which_are_numbered(paper, printed):
 
 
 @every_paper
+def test_the_set_and_what_to_read_first_share_one_page(paper, printed):
+    first, second = pages_of(printed[paper])[:2]
+    assert "Read this first" in first
+    assert "Check list" in second
+
+
+@every_paper
 def test_heads_of_tables_come_again_on_every_page_of_theirs(paper, printed):
     pages = pages_of(printed[paper])
     with_list = [page for page in pages if re.search(r"Done +No\. +Where and by what +Sum", page)]
