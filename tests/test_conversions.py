@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from itertools import combinations
 
 import numpy as np
 import pytest
 from chain_strategies import chosen_sides, corners, nominal, own, plans_with_conversions, row_where
-from hypothesis import assume, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import station_lists
 from test_brute_force import sides_of
@@ -61,6 +62,7 @@ def test_both_oscillators_high_and_455_khz_put_the_second_image_on_97_09():
     (row,) = rows_of(channel(plan, 98_000_000).responses, "second-image")
     assert row["response_hz"] == 97_090_000
     assert (row["m"], row["n"], row["tuning_slope"], row["beat_rate"], row["level_law"]) == (1, 1, -1, 2, 1)
+    assert row["order"] == 2
     assert (row["name"], row["sum"]) == ("conversion 2", "98.00 − 2 × 0.455 = 97.09")
 
 
@@ -194,6 +196,15 @@ def test_a_side_is_taken_from_the_fixed_oscillator_or_answered_for_each():
     assert any("Side of oscillator 2 not given" in text for text in survey(plan).assumptions)
 
 
+def test_only_sides_on_the_way_are_told():
+    plan = receiver((10_700_000, "high"), (1_500_000, "unknown"), (455_000, "unknown"))
+    two, three = ([f"oscillator {number} {side}" for side in ("high", "low")] for number in (2, 3))
+    assert set(second_images(plan, 98_000_000)) == {
+        *(f"conversion 2 ({one})" for one in two),
+        *(f"conversion 3 ({one}, {other})" for one in two for other in three),
+    }
+
+
 def test_a_set_of_one_conversion_says_nothing_of_others():
     result = survey(receiver((10_700_000, "high")))
     assert not any("onversion" in text for text in result.assumptions)
@@ -273,28 +284,29 @@ def alone(plan, side, sides):
 
 
 @given(plans_with_conversions(fixed=False, open_sides=False))
-@settings(max_examples=examples(60), deadline=None)
+@settings(max_examples=examples(240), deadline=None)
 def test_products_are_those_of_nested_loops_each_spot_once_by_its_lowest_orders(plan):
-    assume(plan.conversion[0].oscillator != "unknown")
     (sides,) = chosen_sides(plan)
-    (side,) = sides_of(plan)
-    lowest, listed = {}, {}
-    left_out = alone(plan, side, sides)
-    for names, n, q, place, offset in offsets_of(plan, side, sides):
-        law = law_of(plan, offset)
-        where = row_where(plan, offset)
-        if where is not None and law not in left_out:
-            lowest[law] = min(lowest.get(law, 99), abs(n) + abs(q))
-            listed[names, n, q, place] = (law, where)
-    rows = [row for row in rows_of(survey(plan).birdies, "oscillator-product") if row["dial_hz"] is not None]
-    found = Counter()
-    for row in rows:
-        names = tuple(int(word) for word in row["name"].split() if word.isdigit())
-        law, where = listed[names, row["n"], row["q"], row["lands_on"]]
-        assert {name: row[name] for name in where} == where
-        assert row["order"] == abs(row["n"]) + abs(row["q"]) == lowest[law]
-        found[law] += 1
-    assert found == Counter(lowest.keys())
+    every = [row for row in rows_of(survey(plan).birdies, "oscillator-product") if row["dial_hz"] is not None]
+    for side in sides_of(plan):
+        lowest, listed = {}, {}
+        left_out = alone(plan, side, sides)
+        for names, n, q, place, offset in offsets_of(plan, side, sides):
+            law = law_of(plan, offset)
+            where = row_where(plan, offset)
+            if where is not None and law not in left_out:
+                lowest[law] = min(lowest.get(law, 99), abs(n) + abs(q))
+                listed[names, n, q, place] = (law, where)
+        found = Counter()
+        for row in every:
+            if row["oscillator"] != side:
+                continue
+            names = tuple(int(word) for word in row["name"].split() if word.isdigit())
+            law, where = listed[names, row["n"], row["q"], row["lands_on"]]
+            assert {name: row[name] for name in where} == where
+            assert row["order"] == abs(row["n"]) + abs(row["q"]) == lowest[law]
+            found[law] += 1
+        assert found == Counter(lowest.keys())
 
 
 @given(plans_with_conversions())
@@ -336,8 +348,21 @@ def test_wider_orders_never_lose_a_spot(data):
     assert {key(row) for row in rows_of(survey(plan).birdies, "oscillator-product")} <= wider
 
 
+@pytest.mark.parametrize("first", ["high", "low", "sum"])
+def test_a_product_on_an_if_names_the_sides_up_to_there(first):
+    low, high = (1, 30) if first == "sum" else (46, 108)
+    later = [(10_700_000, "unknown"), (1_680_000, "unknown")]
+    plan = receiver((45_000_000, first), *later, low=low, high=high, orders=Orders(signal=1, oscillator=4))
+    rows = rows_of(survey(plan).birdies, "oscillator-product")
+    for row in rows:
+        last = int(row["lands_on"].partition("-")[2] or 1)
+        told = re.findall(r"oscillator (\d) (?:high|low)", row["name"].partition("(")[2])
+        assert told == [str(number) for number in range(2, last + 1)]
+    assert {"dial", "image", "if-2", "if-3"} <= {row["lands_on"] for row in rows}
+
+
 @given(st.data())
-@settings(deadline=None)
+@settings(max_examples=examples(600), deadline=None)
 def test_beat_rate_is_a_finite_difference_against_the_wanted_station(data):
     plan = data.draw(plans_with_conversions(fixed=False, open_sides=False))
     (sides,) = chosen_sides(plan)

@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 from strategies import plans, station_lists
 
 from freqplan import Band, Conversion, FrontEnd, Plan, StationList, Stereo, Synthesiser, channel, survey
+from freqplan.mechanisms import synthesiser
 from freqplan.mechanisms.synthesiser import MOST_SIDEBANDS
+from freqplan.mixing import tunings
 
 HUNDREDTH_DB = 0.01
 TENTH_DB = 0.1
@@ -180,6 +182,22 @@ def test_without_stations_no_sideband_is_listed():
     result = survey(fm(100_000, 60.0))
     assert rows_of(result.responses, "synthesiser-sideband") == []
     assert rows_of(channel(fm(100_000), 98_000_000).responses, "synthesiser-sideband") == []
+
+
+@pytest.mark.parametrize("sidebands_db", [60.0, None])
+def test_ten_of_each_kind_weaker_with_their_number_and_only_the_first_is_known(sidebands_db):
+    plan = fm(100_000, sidebands_db)
+    (tuning,) = tunings(plan)
+    beside, tones = synthesiser.sidebands(plan, tuning), synthesiser.ripple(plan, tuning)
+    steps = list(range(1, 11))
+    assert beside.array("q").tolist() == [*steps, *(-step for step in steps)]
+    assert beside.order.tolist() == 2 * [2 + 2 * step for step in steps]
+    assert tones.array("m").tolist() == tones.order.tolist() == steps
+    assert tones.array("tone_hz").tolist() == [100_000 * step for step in steps]
+    assert {*beside.array("name"), *tones.array("name")} == {"synthesiser"}
+    first = np.array([np.nan if sidebands_db is None else sidebands_db] + 9 * [np.nan])
+    np.testing.assert_array_equal(tones.below_db, first)
+    np.testing.assert_array_equal(beside.below_db, np.tile(first, 2))
 
 
 @given(st.data())

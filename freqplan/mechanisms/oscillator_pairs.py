@@ -128,7 +128,7 @@ def _landings(plan: Plan, tuning: Tuning, chain: Chain, one: _Source, other: _So
     most, count = plan.orders.oscillator, len(plan.conversion)
     steps = np.array([*range(-most, 0), *range(1, most + 1)], dtype=np.int64)
     n, q = (part.ravel() for part in np.meshgrid(steps, steps, indexing="ij"))
-    dial = n * one.dial + q * other.dial
+    dial = n * one.dial  # the other is a later one, which does not tune
     ifs = n[:, None] * one.ifs + q[:, None] * other.ifs
     fixed = n * one.fixed_hz + q * other.fixed_hz
     taken = n[:, None] * _unit(count, one.number) + q[:, None] * _unit(count, other.number)

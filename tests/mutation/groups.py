@@ -47,10 +47,16 @@ GROUPS = {
         ("test_mechanisms",),
         FORMULAS,
     ),
-    "clocks": Group(("mechanisms/clocks.py",), ("test_clocks",), FORMULAS),
-    "conversions": Group(("mechanisms/conversions.py",), ("test_conversions",), LATER_FORMULAS),
-    "oscillator_pairs": Group(("mechanisms/oscillator_pairs.py",), ("test_conversions",), LATER_FORMULAS),
-    "synthesiser": Group(("mechanisms/synthesiser.py",), ("test_synthesisers",), FORMULAS),
+    "clocks": Group(("mechanisms/clocks.py",), ("test_clocks", "test_family_arrays"), FORMULAS),
+    "conversions": Group(
+        ("mechanisms/conversions.py",), ("test_conversions", "test_family_arrays"), LATER_FORMULAS
+    ),
+    "oscillator_pairs": Group(
+        ("mechanisms/oscillator_pairs.py",), ("test_conversions", "test_family_arrays"), LATER_FORMULAS
+    ),
+    "synthesiser": Group(
+        ("mechanisms/synthesiser.py",), ("test_synthesisers", "test_family_arrays"), FORMULAS
+    ),
     "diagnosis": Group(
         ("diagnosis/*.py",),
         (
