@@ -74,6 +74,20 @@ def test_the_stations_come_from_standard_input(monkeypatch):
     assert json.loads(answer.out)["stations_used"] == 4
 
 
+@pytest.mark.parametrize(
+    ("word", "hint"),
+    [
+        ("survy", 'did you mean "survey"?'), ("RANGES", 'did you mean "if-ranges"?'), ("frog", "--help lists them"),
+        ("x\u202e\n" * 3000, "--help lists them"),
+    ],
+)  # fmt: skip
+def test_a_command_that_there_is_not(word, hint):
+    answer = call(word)
+    refused(answer, "There is no command", hint)
+    assert len(answer.err) < 400
+    assert answer.err.replace("\n", "").isprintable()
+
+
 @pytest.mark.parametrize("words", [("survey", "-"), ("channel", "-", "98.1")])
 def test_both_from_standard_input_are_refused_before_either_is_read(words, monkeypatch):
     type_in(monkeypatch, FM)

@@ -35,6 +35,9 @@ _COMMANDS = {
 }
 """Commands, the module each is in, and a line of help: enough for --help without loading any of them."""
 
+LONGEST_COMMAND = 40
+"""Signs of what was typed that are compared with the commands."""
+
 MOST_MESSAGES = 50
 """Faults told one by one; of more, the rest is counted."""
 
@@ -54,6 +57,17 @@ class _Commands(click.Group):
         module = import_module(f"freqplan.cli.{_COMMANDS[cmd_name][0]}")
         command: click.Command = getattr(module, cmd_name.replace("-", "_"))
         return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args[0] not in _COMMANDS:
+            from difflib import get_close_matches
+
+            close = get_close_matches(args[0][:LONGEST_COMMAND].lower(), _COMMANDS, n=1)
+            meant = f'did you mean "{close[0]}"?' if close else "freqplan --help lists them"
+            ctx.fail(f'There is no command "{shortened(args[0])}"; {meant}')
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
