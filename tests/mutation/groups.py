@@ -60,6 +60,8 @@ GROUPS = {
     "diagnosis": Group(
         ("diagnosis/*.py",),
         (
+            "test_diagnosis_observables",
+            "test_diagnosis_records",
             "test_diagnosis_worked",
             "test_diagnosis_sums",
             "test_diagnosis_bayes",
