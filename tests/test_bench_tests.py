@@ -13,12 +13,17 @@ from thoroughness import examples
 
 from freqplan import Evidence, Plan, Symptom, diagnose
 from freqplan.diagnosis.generator import feed
+from freqplan.mechanisms.own_if import OPEN_SET
+from freqplan.remarks import BENCH_CAUTION
 from freqplan.services import AERONAUTICAL_HZ, safety_ranges_hz
 
 few = settings(max_examples=examples(25))
 
 AS_GOOD, SLIGHTLY_LESS = 0.9, 0.03
 """A test that tells so much of what the best one tells, or so many bits less, is as good."""
+
+DEAR = 4
+"""Effort from which a test is put off for a cheaper one that tells half as much."""
 
 
 def plan_in(plan, region):
@@ -127,7 +132,10 @@ def test_of_about_equals_the_cheapest_comes_first(bench):
                 for other, parting in zip(found.tests[place:], parts[place:], strict=True)
                 if parting == parts[place]
             ]
-            most = max(other.bits for other in left)
+            best = max(left, key=lambda other: other.bits)
+            cheaper = [other.bits for other in left if other.way.effort < DEAR]
+            dear = best.way.effort >= DEAR and max(cheaper, default=0) >= best.bits / 2
+            most = max(cheaper) if dear else best.bits
             as_good = [other for other in left if other.bits >= min(AS_GOOD * most, most - SLIGHTLY_LESS)]
             assert test in as_good
             assert test.way.effort == min(other.way.effort for other in as_good)
@@ -153,6 +161,43 @@ def test_a_test_of_the_hands_goes_before_a_generator():
     found = half_if()
     assert found.tests[0].way.effort < 4
     assert any(test.way.effort == 4 for test in found.tests)
+
+
+def test_a_counter_waits_for_a_test_that_tells_half_as_much():
+    evidence = Evidence(
+        symptoms=(
+            Symptom(dial_hz=95_900_000, heard="whistle", pitch="moves", aerial_out="goes", by_ear="better"),
+        )
+    )
+    (found,) = diagnose(demo_set("pantry"), evidence, demo_town()).findings
+    (counted,) = (test for test in found.tests if test.key == "pitch_rate")
+    assert counted.way.effort == DEAR
+    assert found.tests[0].way.effort < DEAR
+    assert counted.bits / 2 <= found.tests[0].bits < counted.bits
+
+
+HARMONIC_OR_CLOCK = Symptom(dial_hz=96_300_000, heard="whistle", aerial_out="stays", pitch="moves")
+
+
+def test_a_pitch_that_is_counted_tells_a_harmonic_of_the_if_from_a_clock():
+    answer = diagnose(demo_set("loft"), Evidence(symptoms=(HARMONIC_OR_CLOCK,))).to_dict()
+    assert answer["next_test"]["predicted"] == {
+        "if-harmonic": "by 5 kHz or more",
+        "internal-clock": "by 2 kHz",
+    }
+    assert answer["cautions"].count(OPEN_SET) == 1
+    assert BENCH_CAUTION not in answer["cautions"]
+
+
+def test_what_an_am_set_has_not_is_not_asked_for():
+    symptom = Symptom(heard="whistle", dial_hz=1_000_000)
+    for name, has in (("loft", True), ("attic", False)):
+        plan = demo_set(name)
+        asked = Evidence(symptoms=(symptom.model_copy(update={"dial_hz": plan.middle_channel_hz}),))
+        (found,) = diagnose(plan, asked).findings
+        texts = [test.way.what for test in found.tests if test.key in ("pitch", "pitch_rate")]
+        assert len(texts) == 2
+        assert all(("AFC" in text) == has and text[0].isupper() for text in texts)
 
 
 # The generator
@@ -207,6 +252,20 @@ def test_what_the_generator_feeds_in_is_received_to_the_hertz(bench):
             cause.told.tuning.side
         ]
         assert e * (n * own - m * signal_hz) == own_if
+
+
+@given(benches_of_every_region())
+def test_a_generator_is_received_by_its_own_cause_and_by_no_other_sum(bench):
+    for found in diagnose(*bench).findings:
+        some = found.case.some
+        for test in found.tests:
+            if not test.key.startswith("generator "):
+                continue
+            (cause,) = (one for one in found.causes if f"generator {one.mechanism}" == test.key)
+            own = cause.told.some
+            rows = zip(some.mechanism, some.side, some.a, some.b, strict=True)
+            same = [row == (own.mechanism[0], own.side[0], own.a[0], own.b[0]) for row in rows]
+            assert (test.shares[:, 0] > 0.5).tolist() == same
 
 
 def test_of_a_second_image_the_generator_is_two_second_ifs_away():

@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 import itertools
+from collections import Counter
 
 import numpy as np
 import pytest
 
-from freqplan import Band, Conversion, Evidence, Plan, Symptom, diagnose
+from freqplan import Band, Conversion, Evidence, Plan, Stereo, Symptom, diagnose
 from freqplan.diagnosis.airwaves import AIRCRAFT, AMATEURS, KINDS, NOISE, OTHER, SPEECH, WHISTLE
 from freqplan.diagnosis.candidates import candidates
-from freqplan.diagnosis.observables import FALL, OBSERVABLES, SIDE
+from freqplan.diagnosis.elsewhere import elsewhere
+from freqplan.diagnosis.observables import FALL, OBSERVABLES, RATE, SIDE
+from freqplan.diagnosis.pitches import offsets
 from freqplan.mechanisms import catalogue
 
-EVERY = (*OBSERVABLES.values(), FALL, SIDE)
+EVERY = (*OBSERVABLES.values(), FALL, RATE, SIDE)
 SPEAKERS = ("", AIRCRAFT, AMATEURS, OTHER)
 
 
-def scene(modulation="fm"):
+def scene(modulation="fm", **more):
     """A set whose oscillator may be on either side: tuning 0 is high, 1 is low."""
     low_hz, high_hz, if_hz = (
         (87_500_000, 108_000_000, 10_700_000) if modulation == "fm" else (530_000, 1_600_000, 455_000)
@@ -25,6 +28,7 @@ def scene(modulation="fm"):
     plan = Plan(
         band=Band(low_hz=low_hz, high_hz=high_hz, modulation=modulation),
         conversion=(Conversion(intermediate_hz=if_hz, oscillator="unknown"),),
+        **more,
     )
     found = diagnose(plan, Evidence(symptoms=(Symptom(heard="noise"),))).scene
     assert [tuning.side for tuning in found.tunings][:2] == ["high", "low"]
@@ -78,6 +82,13 @@ def test_the_faster_the_beat_the_less_a_pitch_is_held():
     held = table("pitch", beat=beats[1:])
     assert (np.diff(held[:, 2]) >= 0).all()
     assert held[0, 0] > 0.8 > 0.1 > held[1, 0]
+
+
+def test_a_pitch_moves_by_its_beat_rate():
+    assert likeliest("pitch_rate", beat=[0, 1, 2, 3, 4, 5, 9, 12]) == [0, 1, 2, 3, 4, 5, 5, 5]
+    (unknown,) = table("pitch_rate", beat=[np.nan])
+    edges = np.exp(-np.array([0, 0.5, 1.5, 2.5, 3.5, 4.5, np.inf]) / 3)
+    np.testing.assert_allclose(unknown, -np.diff(edges), atol=1e-3)
 
 
 def test_it_is_as_wide_as_its_slope_says_and_a_harmonic_of_a_programme_wider():
@@ -145,3 +156,52 @@ def test_what_is_on_the_carrier_is_what_is_heard_of_it():
 def test_two_programmes_are_seldom_heard_as_one():
     one, two = table("single", voices=[1, 2])[:, 0]
     assert one > 0.5 > two
+
+
+# What a pitch may stand for
+
+KHZ = 1000
+ZONES = {"none": (), "filtered": (38,), "switching": (38, 114, 190), None: (38, 114, 190)}
+"""What carriers beside the wanted one beat with in a stereo decoder [kHz]; None is not told."""
+
+
+@pytest.mark.parametrize("stereo_only", [None, True, False])
+@pytest.mark.parametrize("decoder", ZONES)
+def test_a_pitch_is_the_offset_or_its_distance_from_a_harmonic_of_the_subcarrier(decoder, stereo_only):
+    known = {} if decoder is None else {"stereo": Stereo(decoder=decoder)}
+    found = offsets(scene(**known), Symptom(heard="whistle", pitch_khz=10, stereo_only=stereo_only))
+    shares = Counter()
+    for hertz, share in found:
+        shares[hertz] += share
+    beside = [sign * (zone + way) for zone in ZONES[decoder] for sign in (1, -1) for way in (10, -10)]
+    assert set(shares) == {KHZ * one for one in (10, -10, *beside)}
+    assert sum(shares.values()) == pytest.approx(1)
+    assert all(shares[hertz] == pytest.approx(shares[-hertz]) for hertz in shares)
+    if decoder != "none":
+        mono, stereo = shares[10 * KHZ], shares[28 * KHZ]
+        assert (mono < stereo) == bool(stereo_only)
+    if decoder == "switching":
+        # A harmonic of the switch is the less likely, and more so where nobody says that there is a switch.
+        (unknown,) = (share for hertz, share in offsets(scene(), Symptom(pitch_khz=10, stereo_only=stereo_only))
+                      if hertz == 180 * KHZ)  # fmt: skip
+        assert 0 < unknown < shares[180 * KHZ] < shares[28 * KHZ]
+
+
+def test_a_set_without_stereo_and_one_for_am_give_the_offset_alone():
+    assert offsets(scene("am"), Symptom(pitch_khz=3)) == [(3 * KHZ, 0.5), (-3 * KHZ, 0.5)]
+    assert offsets(scene(), Symptom()) == []
+
+
+# Where else to look
+
+
+@pytest.mark.parametrize(("seen", "other"), [(96_300_000, 107_000_000), (107_000_000, 96_300_000)])
+def test_the_ends_of_the_band_belong_to_it(seen, other):
+    plan = Plan(
+        band=Band(low_hz=96_300_000, high_hz=107_000_000),
+        conversion=(Conversion(intermediate_hz=10_700_000, oscillator="high"),),
+    )
+    heard = Symptom(heard="whistle", dial_hz=seen, aerial_out="stays", pitch="moves")
+    (found,) = diagnose(plan, Evidence(symptoms=(heard,))).findings
+    assert found.causes[0].mechanism == "if-harmonic"
+    assert [place.dial_hz for place in elsewhere(found.weighed, found.causes[0])] == [other]

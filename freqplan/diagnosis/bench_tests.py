@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,7 +13,7 @@ from freqplan.diagnosis.candidates import NOBODY, Candidates
 from freqplan.diagnosis.causes import Cause
 from freqplan.diagnosis.generator import Feed, feed
 from freqplan.diagnosis.numbers import MISTAKEN, RECOGNISED, stop_share
-from freqplan.diagnosis.observables import FALL, OBSERVABLES, SIDE
+from freqplan.diagnosis.observables import FALL, OBSERVABLES, RATE, SIDE
 from freqplan.diagnosis.weighing import Weighed
 
 if TYPE_CHECKING:
@@ -22,8 +22,14 @@ if TYPE_CHECKING:
 AS_GOOD, SLIGHTLY_LESS = 0.9, 0.03
 """A test that tells so much of what the best one tells, or so many bits less, is as good, and the cheapest is taken."""
 
+DEAR, TWICE = 4, 0.5
+"""From this effort on a test must tell twice as much as a cheaper one; common practice, no source."""
+
 MOST_NOTCHED = 4
 """Stations for which a trap is considered."""
+
+FM_ALONE = "In mono and with the AFC off, "
+"""Left out where a set has neither."""
 
 VOICES = ("programme", "speech", "noise")
 
@@ -55,7 +61,7 @@ WAYS: Mapping[str, Way] = {
         ("it swings as on a station", "it swings the other way"),
     ),
     "pitch": Way(
-        1, "In mono and with the AFC off, tune slowly across the station and listen to the pitch.",
+        1, FM_ALONE + "tune slowly across the station and listen to the pitch.",
         ("it stands still", "it moves", "it flicks past"),
     ),
     "stereo_only": Way(1, "Switch to mono.", ("it goes", "it stays")),
@@ -83,12 +89,18 @@ WAYS: Mapping[str, Way] = {
         3, "Put a 10 dB pad in the aerial lead and read the limiter or AGC voltage.",
         ("the reading does not fall", "it falls by 10 dB", "it falls by 20 dB", "it falls by 30 dB, or is gone"),
     ),
+    "pitch_rate": Way(
+        4, FM_ALONE + "tune on by 1 kHz by a counter at the oscillator and count the pitch.",
+        ("it stands still", *(f"by {number} kHz" for number in (1, 2, 3, 4)), "by 5 kHz or more"),
+    ),
     "warm_up_stops": Way(5, "Listen from cold for half an hour.", ("it goes or comes", "it stays as it is")),
     "comes_and_goes": Way(
         5, "Note the hours and the weather for some days.", ("it comes and goes", "it is always there")
     ),
 }  # fmt: skip
 """Tests of what a symptom tells in words, by its attribute."""
+
+_OBSERVED = {**OBSERVABLES, "fall": FALL, "pitch_rate": RATE}
 
 
 @dataclass(frozen=True, eq=False)
@@ -153,6 +165,9 @@ def _cheapest_first(ranked: list[BenchTest], parting: list[bool]) -> Iterator[Be
     left = list(zip(ranked, parting, strict=True))
     while left:
         best, group = left[0]
+        if best.way.effort >= DEAR:
+            cheap = (each for each, part in left if part == group and each.way.effort < DEAR)
+            best = next((each for each in cheap if each.bits >= TWICE * best.bits), best)
         enough = min(AS_GOOD * best.bits, best.bits - SLIGHTLY_LESS)
         equals = [pair for pair in left if pair[1] == group and pair[0].bits >= enough]
         chosen = min(equals, key=lambda pair: pair[0].way.effort)
@@ -178,8 +193,9 @@ def _possible(weighed: Weighed, place: int, symptom: Symptom, found: Sequence[Ca
     scene, some = weighed.scene, weighed.cases[place].some
     for key, way in WAYS.items():
         if _makes_sense(weighed, key, symptom):
-            observable = FALL if key == "fall" else OBSERVABLES[key]
-            yield BenchTest(key, way, observable.shares(scene, some))
+            text = way.what if scene.is_fm else way.what.removeprefix(FM_ALONE)
+            own = replace(way, what=text[0].upper() + text[1:])
+            yield BenchTest(key, own, _OBSERVED[key].shares(scene, some))
     if symptom.heard in (None, *VOICES) and not symptom.programme_of:
         yield from _who(weighed, some, found)
     yield from _notches(weighed, place, found)
@@ -200,6 +216,7 @@ def _makes_sense(weighed: Weighed, key: str, symptom: Symptom) -> bool:
         "by_ear": heard == "nothing",
         "meter": fm and heard in (None, *VOICES) and symptom.afc is None,
         "pitch": heard == "whistle",
+        "pitch_rate": heard == "whistle",
         "stereo_only": fm and heard in ("whistle", "noise") and weighed.scene.plan.stereo.decoder != "none",
         "anti_phase": fm and bool(symptom.stereo_only),
         "own_place_too": heard == "programme",

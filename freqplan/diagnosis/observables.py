@@ -160,6 +160,15 @@ def _law(scene: Scene, some: Candidates) -> Float64:
     return _chosen([np.isnan(law), law == 0, law == 1, law == 2], rows, (0.02, 0.03, 0.12, 0.83))
 
 
+def _rate(scene: Scene, some: Candidates) -> Float64:
+    """Return shares of a pitch that moves by 0, 1, 2, 3, 4 and by 5 kHz or more while the dial moves by one."""
+    beat = np.minimum(some.beat, 5)
+    # Where nothing is known of the beat, as `numbers.rate` has it: shares of an exponential with a mean of 3.
+    unknown = (0.154, 0.24, 0.172, 0.123, 0.088, 0.223)
+    rows = 0.928 * np.eye(6) + 0.012
+    return _chosen([np.isnan(beat), *(beat == number for number in range(5))], [unknown, *rows[:5]], rows[5])
+
+
 def _single(scene: Scene, some: Candidates) -> Float64:
     return _yes(np.where(some.voices >= 2, 0.28, 1 - by_trait(some, "many")))
 
@@ -180,7 +189,7 @@ def _side(scene: Scene, some: Candidates) -> Float64:
 
 
 def _chosen(
-    conditions: list[np.ndarray], rows: Sequence[tuple[float, ...]], default: tuple[float, ...]
+    conditions: list[np.ndarray], rows: Sequence[Sequence[float]], default: Sequence[float]
 ) -> Float64:
     """Return for each candidate the row of the first condition that holds; (k, outcomes)."""
     place = np.select(conditions, range(len(rows)), len(rows))
@@ -219,5 +228,6 @@ OBSERVABLES: Mapping[str, Observable] = MappingProxyType(
 """What a symptom tells in words, by its attribute."""
 
 FALL = Observable("fall", (0, 1, 2, 3), _law)
+RATE = Observable("pitch_rate", (0, 1, 2, 3, 4, 5), _rate)
 SIDE = Observable("side", ("above", "below"), _side)
-"""What only a test tells."""
+"""What only a test tells in words."""

@@ -17,6 +17,7 @@ from freqplan.diagnosis.priors import NONE, weight
 from freqplan.diagnosis.said import everything_said, said
 from freqplan.diagnosis.weighing import Weighed
 from freqplan.mechanisms import Family, Mechanism, catalogue
+from freqplan.mechanisms.own_if import OPEN_SET
 from freqplan.remarks import BENCH_CAUTION
 from freqplan.services import cautions_for, services_in
 from freqplan.words import setting
@@ -29,7 +30,7 @@ VERDICTS = {PROVED: "proved", FITS: "fits", "possible": "possible", RULED_OUT: "
 MOST_RULED_OUT = 6
 MOST_ELSEWHERE = 4
 INSTRUMENTS = 3
-"""Effort from which something is connected to the set."""
+"""Effort from which something is connected to the set: to its aerial socket, a counter to its oscillator."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -214,7 +215,7 @@ def cautions_of(findings: Sequence[Finding], plan: Plan, families: tuple[Family,
         found += cautions_for(service for hertz in signals for service in _lives(hertz, plan))
         found += [known[cause.mechanism].caution for cause in leading if cause.mechanism in known]
         if one.tests and one.tests[0].way.effort >= INSTRUMENTS:
-            found.append(BENCH_CAUTION)
+            found.append(OPEN_SET if one.tests[0].key == "pitch_rate" else BENCH_CAUTION)
     return tuple(dict.fromkeys(text for text in found if text))
 
 
