@@ -137,13 +137,15 @@ def exit_codes(place: Path) -> dict[str, int | None]:
     return found
 
 
-def of_functions(place: Path, *, children: int, sample: int | None, anew: bool) -> Iterator[Verdict]:
+def of_functions(
+    place: Path, *, children: int, sample: int | None, seed: int, anew: bool
+) -> Iterator[Verdict]:
     """Run the mutants in `place`, all or a sample, survivors `anew` if asked, and yield what became of each."""
     many, chosen = ["run", "--max-children", str(children)], []
     if sample is not None:
         mutmut(place, *many, "none of them")
         names = sorted(exit_codes(place))
-        chosen = random.Random(1).sample(names, min(sample, len(names)))
+        chosen = random.Random(seed).sample(names, min(sample, len(names)))
     printed = mutmut(place, *many, *chosen)
     alive = [name for name, code in exit_codes(place).items() if code == 0]
     if anew and alive:
@@ -209,7 +211,8 @@ def arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("groups", nargs="*", choices=[*GROUPS, []], metavar="GROUP", help=", ".join(GROUPS))
     parser.add_argument("--children", type=int, default=1, help="mutants at once (1)")
-    parser.add_argument("--sample", type=int, help="so many mutants of each group, drawn with a fixed seed")
+    parser.add_argument("--sample", type=int, help="so many mutants of each group, drawn by the seed")
+    parser.add_argument("--seed", type=int, default=1, help="another sample (1)")
     parser.add_argument("--anew", action="store_true", help="try survivors once more with all imported anew")
     parser.add_argument("--keep", type=Path, help="work in this directory and leave it for `mutmut browse`")
     return parser.parse_args()
@@ -223,7 +226,9 @@ def tried(title: str, asked: argparse.Namespace) -> list[Verdict]:
         place = (asked.keep or Path(temporary)) / title
         place.mkdir(parents=True)
         prepared(group, place)
-        found = list(of_functions(place, children=asked.children, sample=sample, anew=asked.anew))
+        found = list(
+            of_functions(place, children=asked.children, sample=sample, seed=asked.seed, anew=asked.anew)
+        )
         return [*found, *(of_constants(group, place) if sample is None else ())]
 
 
