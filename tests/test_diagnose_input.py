@@ -71,6 +71,25 @@ def test_dial_and_wanted_station_off_the_band_are_refused(folder):
     assert all("lies off the band 87.50-108.00 MHz" in line for line in lines)
 
 
+@pytest.mark.parametrize(
+    ("dial", "error", "refused_it"),
+    [
+        ("109 MHz", None, False),
+        ("110 MHz", None, True),
+        ("110 MHz", "3 MHz", False),
+        ("118 MHz", "3 MHz", True),
+    ],
+)
+def test_a_dial_that_is_read_badly_may_lie_farther_off_the_band(dial, error, refused_it, folder):
+    read = f'reading_error = "{error}"\n' if error else ""
+    (folder / "read.toml").write_text(
+        f'[[symptom]]\nheard = "noise"\ndial = "{dial}"\n{read}', encoding="utf-8"
+    )
+    answer = call("diagnose", "fm.toml", "read.toml")
+    assert ("lies off the band" in answer.err) == refused_it
+    assert (answer.code == 2) == refused_it
+
+
 def test_a_name_needs_a_list_and_a_frequency_does_not(folder):
     (folder / "named.toml").write_text(HEARD.replace("101.2 MHz", "High Moor"), encoding="utf-8")
     refused(
