@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -95,6 +96,11 @@ def process(
         timeout=60,
         check=False,
     )
+
+
+def interruptible() -> None:
+    """Let Ctrl-C through, in a new process: a shell starts its jobs in the background with that signal ignored."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def refused(answer: Answer, *parts: str) -> None:

@@ -20,7 +20,7 @@ from pathlib import Path
 
 import pytest
 from benchpages import ALONE, FEW, PANTRY, asked, client, sent, words
-from commandline import DEMO, FM, ROOT, call, refused
+from commandline import DEMO, FM, ROOT, call, interruptible, refused
 
 import freqplan
 from freqplan.errors import FreqplanError
@@ -62,7 +62,13 @@ def started(*words, **more):
     command = [sys.executable, "-m", "freqplan", "page", *words, "--no-browser"]
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"}
     process = subprocess.Popen(
-        command, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment, **more
+        command,
+        stderr=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        env=environment,
+        preexec_fn=interruptible,
+        **more,
     )
     try:
         yield process, process.stderr.readline()

@@ -10,7 +10,7 @@ import sys
 
 import numpy as np
 import pytest
-from commandline import DEMO, ROOT
+from commandline import DEMO, ROOT, interruptible
 from hearing_strategies import TOWN, kitchen
 
 from freqplan import batches, sweep
@@ -152,7 +152,7 @@ def test_ctrl_c_writes_what_is_finished(tmp_path, jobs):
     ]  # fmt: skip
     running = subprocess.Popen(
         [sys.executable, "-m", "freqplan", *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-        cwd=ROOT, start_new_session=True,
+        cwd=ROOT, start_new_session=True, preexec_fn=interruptible,
     )  # fmt: skip
     try:
         lines = [running.stderr.readline(), running.stderr.readline()]
