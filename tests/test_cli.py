@@ -88,6 +88,13 @@ def test_a_command_that_there_is_not(word, hint):
     assert answer.err.replace("\n", "").isprintable()
 
 
+def test_completion_by_the_shell_says_nothing_behind_a_command_that_there_is_not():
+    asked = {"_FREQPLAN_COMPLETE": "bash_complete", "COMP_WORDS": "freqplan survy ", "COMP_CWORD": "2"}
+    answer = process(**asked)
+    assert b"Traceback" not in answer.stderr
+    assert b"no command" not in answer.stderr
+
+
 @pytest.mark.parametrize("words", [("survey", "-"), ("channel", "-", "98.1")])
 def test_both_from_standard_input_are_refused_before_either_is_read(words, monkeypatch):
     type_in(monkeypatch, FM)

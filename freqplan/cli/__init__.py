@@ -61,7 +61,7 @@ class _Commands(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        if args[0] not in _COMMANDS:
+        if args[0] not in _COMMANDS and not ctx.resilient_parsing:
             from difflib import get_close_matches
 
             close = get_close_matches(args[0][:LONGEST_COMMAND].lower(), _COMMANDS, n=1)
