@@ -89,7 +89,7 @@ class Diagnosis(Result):
 
     def _row(self, found: Finding, cause: Cause, share: float) -> dict[str, Any]:
         told, here = cause.told, self.scene
-        against = (f"{key}: {said(key, here, found.case, found.symptom)}" for key in cause.against)
+        against = (f"{key}: {said(key, here, found.symptom)}" for key in cause.against)
         return {
             "symptom": found.place + 1,
             "mechanism": cause.mechanism,

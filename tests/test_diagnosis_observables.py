@@ -16,7 +16,7 @@ from freqplan.diagnosis.observables import FALL, OBSERVABLES, RATE, SIDE
 from freqplan.diagnosis.pitches import offsets
 from freqplan.mechanisms import catalogue
 
-EVERY = (*OBSERVABLES.values(), FALL, RATE, SIDE)
+EVERY = {one.key: one for one in (*OBSERVABLES.values(), FALL, RATE, SIDE)}
 SPEAKERS = ("", AIRCRAFT, AMATEURS, OTHER)
 
 
@@ -37,17 +37,14 @@ def scene(modulation="fm", **more):
 
 def likeliest(key, *, modulation="fm", **columns):
     """The likeliest word of each candidate."""
-    observable = {one.key: one for one in EVERY}[key]
-    return [
-        observable.outcomes[place] for place in table(key, modulation=modulation, **columns).argmax(axis=1)
-    ]
+    places = table(key, modulation=modulation, **columns).argmax(axis=1)
+    return [EVERY[key].outcomes[place] for place in places]
 
 
 def table(key, *, modulation="fm", mechanism="image", side=0, **columns):
-    observable = {one.key: one for one in EVERY}[key]
     count = max(np.size(values) for values in (*columns.values(), side, mechanism))
     some = candidates(count, mechanism=mechanism, side=side, **columns)
-    return observable.likelihood(scene(modulation), some)
+    return EVERY[key].likelihood(scene(modulation), some)
 
 
 @pytest.mark.parametrize("modulation", ["fm", "am"])
@@ -66,7 +63,7 @@ def test_words_share_out_what_there_is(modulation):
         voices=np.array(times), steady=np.arange(count) % 3 == 0, a=np.arange(count) % 5 - 1,
     )  # fmt: skip
     here = scene(modulation)
-    for observable in EVERY:
+    for observable in EVERY.values():
         shares = observable.likelihood(here, some)
         assert shares.shape == (count, len(observable.outcomes))
         assert shares.min() >= 0

@@ -15,6 +15,8 @@ from freqplan.diagnosis.generator import Feed, feed
 from freqplan.diagnosis.numbers import MISTAKEN, RECOGNISED, stop_share
 from freqplan.diagnosis.observables import FALL, OBSERVABLES, RATE, SIDE
 from freqplan.diagnosis.weighing import Weighed
+from freqplan.mechanisms.own_if import OPEN_SET
+from freqplan.remarks import BENCH_CAUTION
 
 if TYPE_CHECKING:
     from freqplan.evidence import Symptom
@@ -22,8 +24,8 @@ if TYPE_CHECKING:
 AS_GOOD, SLIGHTLY_LESS = 0.9, 0.03
 """A test that tells so much of what the best one tells, or so many bits less, is as good, and the cheapest is taken."""
 
-DEAR, TWICE = 4, 0.5
-"""From this effort on a test must tell twice as much as a cheaper one; common practice, no source."""
+INSTRUMENTS, HALF = 4, 0.5
+"""A test of this effort or more waits for a cheaper one that tells this share of it; common practice, no source."""
 
 MOST_NOTCHED = 4
 """Stations for which a trap is considered."""
@@ -46,11 +48,14 @@ class Way:
         What to do.
     readings : tuple of str
         What each outcome looks like, in the order of the outcomes.
+    caution : str
+        What can hurt where something is connected to the set.
     """
 
     effort: int
     what: str
     readings: tuple[str, ...]
+    caution: str = BENCH_CAUTION
 
 
 WAYS: Mapping[str, Way] = {
@@ -91,7 +96,7 @@ WAYS: Mapping[str, Way] = {
     ),
     "pitch_rate": Way(
         4, FM_ALONE + "tune on by 1 kHz by a counter at the oscillator and count the pitch.",
-        ("it stands still", *(f"by {number} kHz" for number in (1, 2, 3, 4)), "by 5 kHz or more"),
+        ("it stands still", *(f"by {number} kHz" for number in (1, 2, 3, 4)), "by 5 kHz or more"), OPEN_SET,
     ),
     "warm_up_stops": Way(5, "Listen from cold for half an hour.", ("it goes or comes", "it stays as it is")),
     "comes_and_goes": Way(
@@ -165,9 +170,9 @@ def _cheapest_first(ranked: list[BenchTest], parting: list[bool]) -> Iterator[Be
     left = list(zip(ranked, parting, strict=True))
     while left:
         best, group = left[0]
-        if best.way.effort >= DEAR:
-            cheap = (each for each, part in left if part == group and each.way.effort < DEAR)
-            best = next((each for each in cheap if each.bits >= TWICE * best.bits), best)
+        if best.way.effort >= INSTRUMENTS:
+            cheap = (each for each, part in left if part == group and each.way.effort < INSTRUMENTS)
+            best = next((each for each in cheap if each.bits >= HALF * best.bits), best)
         enough = min(AS_GOOD * best.bits, best.bits - SLIGHTLY_LESS)
         equals = [pair for pair in left if pair[1] == group and pair[0].bits >= enough]
         chosen = min(equals, key=lambda pair: pair[0].way.effort)

@@ -17,8 +17,6 @@ from freqplan.diagnosis.priors import NONE, weight
 from freqplan.diagnosis.said import everything_said, said
 from freqplan.diagnosis.weighing import Weighed
 from freqplan.mechanisms import Family, Mechanism, catalogue
-from freqplan.mechanisms.own_if import OPEN_SET
-from freqplan.remarks import BENCH_CAUTION
 from freqplan.services import cautions_for, services_in
 from freqplan.words import setting
 
@@ -29,7 +27,7 @@ if TYPE_CHECKING:
 VERDICTS = {PROVED: "proved", FITS: "fits", "possible": "possible", RULED_OUT: "ruled out"}
 MOST_RULED_OUT = 6
 MOST_ELSEWHERE = 4
-INSTRUMENTS = 3
+CONNECTED = 3
 """Effort from which something is connected to the set: to its aerial socket, a counter to its oscillator."""
 
 
@@ -141,7 +139,7 @@ def _sum_lines(found: Finding, cause: Cause) -> Iterator[str]:
         yield f"  {cause.told.sum}"
     if cause.against:
         scene = found.weighed.scene
-        words = (said(key, scene, found.case, found.symptom) for key in cause.against)
+        words = (said(key, scene, found.symptom) for key in cause.against)
         yield f"  Against it: {'; '.join(words)}."
 
 
@@ -177,7 +175,7 @@ def _ruled_out(found: Finding) -> Iterator[str]:
     out = [cause for cause in found.causes if cause.verdict == RULED_OUT]
     known = sorted(out, key=lambda cause: -weight(cause.mechanism))
     for cause in known[:MOST_RULED_OUT]:
-        words = (said(key, scene, found.case, found.symptom) for key in cause.against)
+        words = (said(key, scene, found.symptom) for key in cause.against)
         yield f"{cause.mechanism}: {'; '.join(words)}."
     if len(out) > MOST_RULED_OUT:
         yield f"And {len(out) - MOST_RULED_OUT} more."
@@ -214,8 +212,8 @@ def cautions_of(findings: Sequence[Finding], plan: Plan, families: tuple[Family,
         signals = [cause.told.signal_hz for cause in leading if cause.told.signal_hz is not None]
         found += cautions_for(service for hertz in signals for service in _lives(hertz, plan))
         found += [known[cause.mechanism].caution for cause in leading if cause.mechanism in known]
-        if one.tests and one.tests[0].way.effort >= INSTRUMENTS:
-            found.append(OPEN_SET if one.tests[0].key == "pitch_rate" else BENCH_CAUTION)
+        if one.tests and one.tests[0].way.effort >= CONNECTED:
+            found.append(one.tests[0].way.caution)
     return tuple(dict.fromkeys(text for text in found if text))
 
 

@@ -47,10 +47,10 @@ _WORDS: Mapping[str, Callable[[Any], str]] = {
 }
 
 
-def said(key: str, scene: Scene, case: Case, symptom: Symptom) -> str:
+def said(key: str, scene: Scene, symptom: Symptom) -> str:
     """Return one observation in words, such as ``goes with the aerial out``."""
     if key == "dial":
-        return _place(scene, case, symptom)
+        return _place(scene, symptom)
     if key == UNRECOGNISED:
         return "a programme that nobody recognised"
     if key == "fell":
@@ -66,7 +66,7 @@ def said(key: str, scene: Scene, case: Case, symptom: Symptom) -> str:
     return _WORDS[key](value)
 
 
-def _place(scene: Scene, case: Case, symptom: Symptom) -> str:
+def _place(scene: Scene, symptom: Symptom) -> str:
     rounding, unit = scene.plan.rounding, scene.plan.rounding.unit
     words = []
     if symptom.dial_hz is not None:
@@ -81,8 +81,8 @@ def _place(scene: Scene, case: Case, symptom: Symptom) -> str:
 
 def everything_said(scene: Scene, case: Case, symptom: Symptom) -> Iterator[str]:
     """Yield everything that was observed of a symptom, in words."""
-    if place := _place(scene, case, symptom):
+    if place := _place(scene, symptom):
         yield place
     for key in case.likelihoods:
         if key not in ("dial", UNRECOGNISED) and not (key == "everywhere" and symptom.everywhere is None):
-            yield said(key, scene, case, symptom)
+            yield said(key, scene, symptom)
