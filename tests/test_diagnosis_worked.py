@@ -367,3 +367,19 @@ def test_two_symptoms_share_the_oscillator_side():
     assert together["oscillator_sides"]["high"] > alone["oscillator_sides"]["high"] + 0.2
     row = next(row for row in together["causes"] if row["mechanism"] == "image" and row["symptom"] == 1)
     assert row["signal_hz"] == 116_400_000
+
+
+def test_whose_speech_a_listed_station_carries_counts():
+    image = {}
+    for who in ("aircraft", "amateurs"):
+        heard = {"heard": "speech", "speech_of": who, "dial": "99.25 MHz"}
+        image[who] = cause(asked(fm("high"), heard, stations=town(120.65)), "image")
+    assert {row["sum"] for row in image.values()} == {"120.65 − 109.95 = 10.70, at 99.25 on the dial"}
+    assert image["aircraft"]["probability"] > image["amateurs"]["probability"] + 0.2
+
+
+def test_a_transmitter_harmonic_is_a_sum_only_where_it_has_a_place():
+    anywhere = asked(fm("high"), {"heard": "programme"})
+    assert cause(anywhere, "transmitter-harmonic")["sum"] == ""
+    here = asked(fm("high"), {"heard": "programme", "dial": "98 MHz"})
+    assert cause(here, "transmitter-harmonic")["sum"] == "4 × 24.50 = 98.00"

@@ -68,6 +68,7 @@ GROUPS = {
             "test_belief",
             "test_bench_tests",
             "test_airwaves",
+            "test_diagnose_input::test_what_does_not_go_with_set_and_list_is_told_at_once_in_the_order_of_the_file",
             "test_diagnose_input::test_dial_and_wanted_station_off_the_band_are_refused",
             "test_diagnose_input::test_a_dial_that_is_read_badly_may_lie_farther_off_the_band",
         ),
