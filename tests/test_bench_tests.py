@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from dataclasses import replace
 
+import numpy as np
 import pytest
 from evidence_strategies import benches, demo_set, demo_town
 from hypothesis import given, settings
@@ -12,6 +14,7 @@ from hypothesis import strategies as st
 from thoroughness import examples
 
 from freqplan import Evidence, Plan, Symptom, diagnose
+from freqplan.diagnosis.bench_tests import BenchTest, Way
 from freqplan.diagnosis.generator import feed
 from freqplan.mechanisms.own_if import OPEN_SET
 from freqplan.remarks import BENCH_CAUTION
@@ -174,6 +177,16 @@ def test_a_counter_waits_for_a_test_that_tells_half_as_much():
     assert counted.way.effort == DEAR
     assert found.tests[0].way.effort < DEAR
     assert counted.bits / 2 <= found.tests[0].bits < counted.bits
+
+
+def test_a_test_that_reads_alike_for_all_is_told_of_the_leaders():
+    found = half_if()
+    alike = BenchTest(
+        "wait", Way(1, "Wait.", ("soon", "late")), np.tile([0.9, 0.1], (len(found.probability), 1))
+    )
+    told = replace(found, tests=(alike,)).next_test
+    assert told["separates"] == [cause.mechanism for cause in found.leaders]
+    assert set(told["predicted"].values()) == {"soon"}
 
 
 HARMONIC_OR_CLOCK = Symptom(dial_hz=96_300_000, heard="whistle", aerial_out="stays", pitch="moves")

@@ -8,7 +8,7 @@ from collections import Counter
 import numpy as np
 import pytest
 
-from freqplan import Band, Conversion, Evidence, Plan, Stereo, Symptom, diagnose
+from freqplan import Band, Conversion, Evidence, Plan, Stereo, Symptom, Synthesiser, diagnose
 from freqplan.diagnosis.airwaves import AIRCRAFT, AMATEURS, KINDS, NOISE, OTHER, SPEECH, WHISTLE
 from freqplan.diagnosis.candidates import candidates
 from freqplan.diagnosis.elsewhere import elsewhere
@@ -202,3 +202,17 @@ def test_the_ends_of_the_band_belong_to_it(seen, other):
     (found,) = diagnose(plan, Evidence(symptoms=(heard,))).findings
     assert found.causes[0].mechanism == "if-harmonic"
     assert [place.dial_hz for place in elsewhere(found.weighed, found.causes[0])] == [other]
+
+
+def test_what_the_reference_leaves_on_every_station_does_not_tune():
+    plan = Plan(
+        band=Band(low_hz=87_500_000, high_hz=108_000_000),
+        conversion=(Conversion(intermediate_hz=10_700_000, oscillator="high"),),
+        synthesiser=Synthesiser(reference_hz=25_000),
+    )
+    (found,) = diagnose(plan, Evidence(symptoms=(Symptom(heard="whistle"),))).findings
+    some = found.case.some
+    ripple = some.mechanism == "reference-ripple"
+    assert ripple.any()
+    assert some.steady[ripple].all()
+    assert not some.steady[some.mechanism == "if-harmonic"].any()

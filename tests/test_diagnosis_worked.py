@@ -383,3 +383,8 @@ def test_a_transmitter_harmonic_is_a_sum_only_where_it_has_a_place():
     assert cause(anywhere, "transmitter-harmonic")["sum"] == ""
     here = asked(fm("high"), {"heard": "programme", "dial": "98 MHz"})
     assert cause(here, "transmitter-harmonic")["sum"] == "4 × 24.50 = 98.00"
+
+
+def test_a_neighbour_whom_nobody_knows_has_no_sum():
+    answer = asked(fm("high"), {"heard": "whistle", "stereo_only": True})
+    assert cause(answer, "decoder-neighbour")["sum"] == ""
